@@ -15,7 +15,7 @@ import (
 
 // findings are the comparison declared beforehand, and the directions over all teeth.
 func findings(r *results.Results) (out []results.Finding) {
-	for _, find := range []func(*results.Results) (results.Finding, bool){primaryFinding, styleFinding} {
+	for _, find := range []func(*results.Results) (results.Finding, bool){PrimaryFinding, StyleFinding} {
 		if f, ok := find(r); ok {
 			out = append(out, f)
 		}
@@ -23,8 +23,8 @@ func findings(r *results.Results) (out []results.Finding) {
 	return out
 }
 
-// primaryFinding reports the comparison declared beforehand.
-func primaryFinding(r *results.Results) (results.Finding, bool) {
+// PrimaryFinding reports the comparison declared beforehand.
+func PrimaryFinding(r *results.Results) (results.Finding, bool) {
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
 		if !c.Primary {
@@ -38,7 +38,7 @@ func primaryFinding(r *results.Results) (results.Finding, bool) {
 			text = where + ": the two styles are not comparable" + lastReason(c) + "."
 		}
 		return results.Finding{
-			Kind: results.StyleDifference, Text: "The comparison declared beforehand. " + text, Limits: associationLimit(c),
+			Kind: results.StyleDifference, Text: "The comparison declared beforehand. " + text, Limits: AssociationLimit(c),
 			Action: "Does this answer the question the audit was set up for?", Warnings: c.Warnings,
 			Rests: []results.Basis{{Table: "comparisons", By: c.By}},
 		}, true
@@ -53,7 +53,8 @@ func lastReason(c *results.Comparison) string {
 	return ""
 }
 
-func associationLimit(c *results.Comparison) string {
+// AssociationLimit says what a called difference cannot tell, with the E-value of its limit.
+func AssociationLimit(c *results.Comparison) string {
 	s := "An association: styles were chosen, not allocated."
 	if e := c.EValue.Limit; e.OK() && c.Verdict != results.NotDistinguishable {
 		s += fmt.Sprintf(" Something unrecorded, related %s-fold to both choice and result, could bring the clearest interval to zero.", wording.Fixed(e, 1))
@@ -61,9 +62,9 @@ func associationLimit(c *results.Comparison) string {
 	return s
 }
 
-// styleFinding speaks of directions over all teeth in initial courses, which
+// StyleFinding speaks of directions over all teeth in initial courses, which
 // share no movement; the finer cells are in their section.
-func styleFinding(r *results.Results) (results.Finding, bool) {
+func StyleFinding(r *results.Results) (results.Finding, bool) {
 	var told, open, apart []*results.Comparison
 	kept := 0
 	for i := range r.Comparisons {
@@ -94,17 +95,17 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 	case len(told)+len(open) == 0 && kept > 0:
 		f.Text = "Whether the choice of attachment mattered cannot be said here: " + wording.Of(kept, "comparison") + " may not leave the practice, too few cases being in a cell of theirs."
 	case len(told)+len(open) == 0:
-		f.Text = "Whether the choice of attachment mattered cannot be judged yet: " + whyNone(r, apart, "direction") + "."
+		f.Text = "Whether the choice of attachment mattered cannot be judged yet: " + WhyNone(r, apart, "direction") + "."
 		f.Action = "Would you record the attachment style of every tooth, and audit again with more cases?"
 	case len(told) == 0:
 		f.Text = fmt.Sprintf("In the first set of aligners the two attachment styles could not be told apart in %s, within the same patients; %s could have been missed.",
-			wording.AnyOf(len(open), "direction"), couldSee(open)) + keptBack(kept)
+			wording.AnyOf(len(open), "direction"), CouldSee(open)) + keptBack(kept)
 		f.Limits = "Not distinguishable is not the same as equal. " + f.Limits
 		f.Action = "Is a smaller difference worth waiting for more cases?"
 	default:
 		clearest := strongestOf(told)
 		f.Text = toldApart(told, wording.NamesOf(r), r.Provenance.Settings.Level) + openDirections(open, len(apart)) + keptBack(kept)
-		f.Limits, f.Warnings = associationLimit(clearest), clearest.Warnings
+		f.Limits, f.Warnings = AssociationLimit(clearest), clearest.Warnings
 		f.Action = "Should the choice of attachment for these be reviewed case by case and re-audited?"
 	}
 	for _, c := range told {
@@ -161,7 +162,7 @@ func keptBack(n int) string {
 func openDirections(open []*results.Comparison, apart int) string {
 	s := ""
 	if n := len(open); n > 0 {
-		s = fmt.Sprintf(" No difference was clear in %s (%s could have been missed)", otherDirections(n), couldSee(open))
+		s = fmt.Sprintf(" No difference was clear in %s (%s could have been missed)", otherDirections(n), CouldSee(open))
 	}
 	switch {
 	case apart > 0 && s != "":
@@ -181,9 +182,9 @@ func otherDirections(n int) string {
 	return fmt.Sprintf("%d other directions", n)
 }
 
-// couldSee gives what could have been missed, from the sharpest direction to the
+// CouldSee gives what could have been missed, from the sharpest direction to the
 // bluntest: "9 to 26 points"; each stands beside its own comparison.
-func couldSee(cs []*results.Comparison) string {
+func CouldSee(cs []*results.Comparison) string {
 	known := slices.DeleteFunc(slices.Clone(cs), func(c *results.Comparison) bool { return !c.Detectable.OK() })
 	if len(known) == 0 {
 		return "differences of unknown size"
@@ -196,8 +197,8 @@ func couldSee(cs []*results.Comparison) string {
 	return "differences under " + first + " to " + last
 }
 
-// whyNone says why none of these comparisons, each a what, has a verdict.
-func whyNone(r *results.Results, cs []*results.Comparison, what string) string {
+// WhyNone says why none of these comparisons, each a what, has a verdict.
+func WhyNone(r *results.Results, cs []*results.Comparison, what string) string {
 	movements := map[casebook.Style]int{}
 	withheld := false
 	for i := range r.Comparisons {

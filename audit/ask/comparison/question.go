@@ -25,11 +25,12 @@ func Question() ask.Question {
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Comparisons} },
 		Withhold: between.Withhold,
-		Columns:  columns(), Definitions: definitions, Findings: findings, Section: section,
+		Columns:  columns(), Definitions: definitions, Findings: findings, Section: Section,
 	}
 }
 
-func section(r *results.Results) results.Section {
+// Section is what is told and drawn of the comparisons.
+func Section(r *results.Results) results.Section {
 	out := results.Section{ID: "comparison", Title: "Did the attachment choice matter"}
 	out.Lines = []results.Line{{Text: "Clinician-designed is set against software-suggested within one kind of movement, tooth class and course, never across them. The styles were chosen, not drawn by lot: large plans attract suggestions and hard teeth attract the clinician's own design. What is shown is association.", See: []string{"verdict"}}}
 	judged, not := split(r)
@@ -43,12 +44,13 @@ func section(r *results.Results) results.Section {
 	case len(judged)+len(not) == 0:
 		out.Lines = []results.Line{{Role: results.Missing, Text: "No comparison was possible: no movement with an attachment of either style is on record."}}
 	case len(judged) == 0:
-		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: " + whyNone(r, all(r), "comparison") + ". The reason of each: " + wording.OnSheet("comparisons") + ".", See: []string{"comparison.not-comparable"}})
+		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: " + WhyNone(r, All(r), "comparison") + ". The reason of each: " + wording.OnSheet("comparisons") + ".", See: []string{"comparison.not-comparable"}})
 	}
 	return out
 }
 
-func all(r *results.Results) (out []*results.Comparison) {
+// All are the comparisons of the results, where they lie.
+func All(r *results.Results) (out []*results.Comparison) {
 	for i := range r.Comparisons {
 		out = append(out, &r.Comparisons[i])
 	}

@@ -21,8 +21,8 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// observe estimates a criterion's measure with its case-clustered interval.
-func observe(p *rows.Set, k *results.Criterion, parts []series.Part) (results.Spread, string, []results.Warning) {
+// Observe estimates a criterion's measure with its case-clustered interval.
+func Observe(p *rows.Set, k *results.Criterion, parts []series.Part) (results.Spread, string, []results.Warning) {
 	num, den := make([]float64, len(parts)), make([]float64, len(parts))
 	cluster, yes := make([]int, len(parts)), make([]bool, len(parts))
 	events := 0
@@ -45,9 +45,9 @@ func observe(p *rows.Set, k *results.Criterion, parts []series.Part) (results.Sp
 	return measure.Spread(e), e.Method, measure.Warnings(e.Warnings)
 }
 
-// changeResult sees one protocol change through one criterion. Movements
+// ChangeResult sees one protocol change through one criterion. Movements
 // belong to the month their course began in; those without a month are out.
-func changeResult(p *rows.Set, rule disclose.Rule, k *results.Criterion, c *results.ProtocolChange, parts []series.Part) results.ChangeResult {
+func ChangeResult(p *rows.Set, rule disclose.Rule, k *results.Criterion, c *results.ProtocolChange, parts []series.Part) results.ChangeResult {
 	out := results.ChangeResult{
 		Change: *c, Criterion: k.Name, ValueBefore: measure.NoSpread(), ValueAfter: measure.NoSpread(),
 		Difference: measure.NoDifference(), SlopeBefore: measure.NoDifference(), Step: measure.NoDifference(), SlopeChange: measure.NoDifference(),
@@ -78,8 +78,8 @@ func changeResult(p *rows.Set, rule disclose.Rule, k *results.Criterion, c *resu
 			Remedy: "audit again when more courses have begun under the new protocol",
 		})
 	default:
-		beforeAfter(p, &out, c, dated)
-		segmented(p, &out, c, dated)
+		BeforeAfter(p, &out, c, dated)
+		Segmented(p, &out, c, dated)
 	}
 	if immature > 0 && !rule.Applies() {
 		out.Warnings = append(out.Warnings, immatureWarning(p, k, immature))
@@ -94,7 +94,7 @@ func changeArm(p *rows.Set, name string, k *results.Criterion, parts []series.Pa
 	value := measure.NoSpread()
 	value.Value = measure.OrMissing(all.Value())
 	if all.Cases >= p.Settings.MinIntervalCases {
-		value, _, _ = observe(p, k, parts)
+		value, _, _ = Observe(p, k, parts)
 	}
 	return arm, value
 }
@@ -111,9 +111,9 @@ func partModel(parts []series.Part, names []string, columns func(*series.Part) [
 	return m
 }
 
-// beforeAfter is the difference of the two periods, a case that spans both
+// BeforeAfter is the difference of the two periods, a case that spans both
 // counting in both (CR2 by case, Satterthwaite degrees of freedom).
-func beforeAfter(p *rows.Set, out *results.ChangeResult, c *results.ProtocolChange, parts []series.Part) {
+func BeforeAfter(p *rows.Set, out *results.ChangeResult, c *results.ProtocolChange, parts []series.Part) {
 	fit, err := robust.FitLinear(partModel(parts, []string{"before", "after"}, func(x *series.Part) []float64 {
 		return []float64{1, float64(measure.OneIf(x.Month >= c.Month))}
 	}), stats.CR2)
@@ -133,10 +133,10 @@ func beforeAfter(p *rows.Set, out *results.ChangeResult, c *results.ProtocolChan
 
 const monthsPerQuarter = 3
 
-// segmented fits level and trend before the change, the step at it and the
+// Segmented fits level and trend before the change, the step at it and the
 // difference of the trends after it, per quarter, time counted from the month
 // of the change (robust.FitSegmented).
-func segmented(p *rows.Set, out *results.ChangeResult, c *results.ProtocolChange, parts []series.Part) {
+func Segmented(p *rows.Set, out *results.ChangeResult, c *results.ProtocolChange, parts []series.Part) {
 	var sides [2]map[int]bool
 	sides[0], sides[1] = map[int]bool{}, map[int]bool{}
 	for i := range parts {
@@ -207,8 +207,8 @@ func changeUnit(k *results.Criterion) string {
 	return wording.UnitText(k.AxisMeant().Unit())
 }
 
-// answer answers the declared criteria, if there are any.
-func answer(p *rows.Set) results.Reaudit { return answerUnder(p, disclose.Rule{}) }
+// Answer answers the declared criteria, if there are any.
+func Answer(p *rows.Set) results.Reaudit { return answerUnder(p, disclose.Rule{}) }
 
 // answerUnder computes what a rule lets be shown: limits and run rules rest on the quarters
 // that are.
@@ -221,13 +221,13 @@ func answerUnder(p *rows.Set, rule disclose.Rule) results.Reaudit {
 	parts := make([][]series.Part, len(c.Criteria))
 	for i := range c.Criteria {
 		var r results.CriterionResult
-		r, parts[i] = evaluate(p, rule, &c.Criteria[i], c.Changes)
+		r, parts[i] = Evaluate(p, rule, &c.Criteria[i], c.Changes)
 		out.Criteria = append(out.Criteria, r)
 	}
 	for j := range c.Changes {
 		for i := range c.Criteria {
 			if k := &c.Criteria[i]; affectedBy(k, &c.Changes[j]) {
-				out.Changes = append(out.Changes, changeResult(p, rule, k, &c.Changes[j], parts[i]))
+				out.Changes = append(out.Changes, ChangeResult(p, rule, k, &c.Changes[j], parts[i]))
 			}
 		}
 	}

@@ -18,7 +18,7 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "cycle",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Reaudit = answer(p)
+			r.Questions.Reaudit = Answer(p)
 			return nil
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Questions.Reaudit} },

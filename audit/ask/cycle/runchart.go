@@ -16,10 +16,10 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// runChart follows a measure by quarter. Centre and limits come from the
+// RunChart follows a measure by quarter. Centre and limits come from the
 // declared baseline only; without one (or with one too short) there is a
 // median line's worth of points and no limits, and it says so.
-func runChart(p *rows.Set, rule disclose.Rule, k *results.Criterion, parts []series.Part, changes []results.ProtocolChange) results.RunChart {
+func RunChart(p *rows.Set, rule disclose.Rule, k *results.Criterion, parts []series.Part, changes []results.ProtocolChange) results.RunChart {
 	out := results.RunChart{Centre: results.NotEstimable, Effect: results.NotEstimable, Baseline: k.Baseline}
 	first, last := math.MaxInt, -1
 	for i := range parts {
@@ -49,7 +49,7 @@ func runChart(p *rows.Set, rule disclose.Rule, k *results.Criterion, parts []ser
 		return out
 	}
 	setLimits(&out, k, parts, p.Settings.Questions.BaselineQuarters)
-	applyRules(&out)
+	ApplyRules(&out)
 	return out
 }
 
@@ -122,14 +122,14 @@ func setLimits(c *results.RunChart, k *results.Criterion, parts []series.Part, n
 	}
 }
 
-// evaluate answers one criterion.
-func evaluate(p *rows.Set, rule disclose.Rule, k *results.Criterion, changes []results.ProtocolChange) (results.CriterionResult, []series.Part) {
+// Evaluate answers one criterion.
+func Evaluate(p *rows.Set, rule disclose.Rule, k *results.Criterion, changes []results.ProtocolChange) (results.CriterionResult, []series.Part) {
 	every, undated := series.MeasureParts(p, k)
 	parts := series.MatureOnly(every)
 	all := series.SumParts(parts, func(*series.Part) bool { return true })
 	out := results.CriterionResult{Criterion: *k, Cases: all.Cases, Movements: all.N, Observed: measure.NoSpread()}
 	out.Observed.Value = measure.OrMissing(all.Value())
-	out.Chart = runChart(p, rule, k, every, changes)
+	out.Chart = RunChart(p, rule, k, every, changes)
 	s := &p.Settings
 	switch {
 	case series.ThinParts(rule, k, parts):
@@ -138,7 +138,7 @@ func evaluate(p *rows.Set, rule disclose.Rule, k *results.Criterion, changes []r
 	case all.Cases < s.MinIntervalCases:
 		out.Warnings = append(out.Warnings, measure.FewCases(s.MinIntervalCases))
 	default:
-		out.Observed, out.Method, out.Warnings = observe(p, k, parts)
+		out.Observed, out.Method, out.Warnings = Observe(p, k, parts)
 	}
 	if undated > 0 && !rule.Applies() {
 		out.Warnings = append(out.Warnings, undatedWarning(k, undated))
@@ -152,7 +152,7 @@ func evaluate(p *rows.Set, rule disclose.Rule, k *results.Criterion, changes []r
 			Remedy: "record when cases and courses begin",
 		})
 	}
-	out.Answer = answerTo(k, out.Observed)
+	out.Answer = AnswerTo(k, out.Observed)
 	out.Reading = readCriterion(p, &out)
 	return out, every
 }
@@ -183,8 +183,8 @@ func immatureWarning(p *rows.Set, k *results.Criterion, n int) results.Warning {
 	}
 }
 
-// answerTo needs the whole interval on one side of the target.
-func answerTo(k *results.Criterion, x results.Spread) results.Answer {
+// AnswerTo needs the whole interval on one side of the target.
+func AnswerTo(k *results.Criterion, x results.Spread) results.Answer {
 	t := results.Number(k.Target())
 	switch {
 	case !x.Low.OK() || !x.High.OK():

@@ -16,9 +16,9 @@ var ruleWords = map[control.RunRule]string{
 	control.Fifteen:      "fifteen quarters running within one standard deviation: the limits are too wide for these data",
 }
 
-// applyRules names the run rules a chart breaks, at the quarter where each is
+// ApplyRules names the run rules a chart breaks, at the quarter where each is
 // complete. A quarter without data or limits breaks a run.
-func applyRules(c *results.RunChart) {
+func ApplyRules(c *results.RunChart) {
 	if !c.Centre.OK() {
 		return
 	}

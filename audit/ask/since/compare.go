@@ -121,6 +121,7 @@ func primaryWords(s *results.Settings) string {
 	return wording.Names{Notation: s.Notation}.Cell(s.Primary)
 }
 
+// CompareVerdicts lists the comparisons whose verdict is another than before.
 func CompareVerdicts(s *results.Since, before, now *results.Results) {
 	old := map[results.By]results.Verdict{}
 	for i := range before.Comparisons {

@@ -1,4 +1,4 @@
-package cycle
+package ask_test
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/ask/cycle"
 	"shortfall/audit/audittest"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -36,7 +37,7 @@ func TestNothingChangedIsNoImprovement(t *testing.T) {
 		}
 		p, err := rows.Prepare(ds, s)
 		require.NoError(t, err)
-		r := answer(p)
+		r := cycle.Answer(p)
 		require.Len(t, r.Changes, 1)
 		d := r.Changes[0].Difference
 		require.True(t, d.Low.OK(), r.Changes[0].Reading)
@@ -79,7 +80,7 @@ func TestOneCountEverywhere(t *testing.T) {
 	target := 0.3
 	s := results.DefaultSettings()
 	s.Questions.Criteria = &results.Criteria{Version: 1, Criteria: []results.Criterion{{Name: "refined", Measure: results.CasesRefined, AtMost: &target}}}
-	r := answer(b.Prepare(t, s)).Criteria[0]
+	r := cycle.Answer(b.Prepare(t, s)).Criteria[0]
 	assert.InDelta(t, 0.8, float64(r.Observed.Value), 1e-12)
 	assert.Equal(t, results.NotMet, r.Answer, r.Reading)
 	assert.Contains(t, r.Reading, "of completed cases refined")
@@ -103,7 +104,7 @@ func TestRefinementsWithoutMonthsAreInNoQuarter(t *testing.T) {
 	s.Questions.Criteria = &results.Criteria{
 		Version: 1, Criteria: []results.Criterion{{Name: "refined", Measure: results.CasesRefined, AtMost: &target}}, Changes: []results.ProtocolChange{change},
 	}
-	answer := answer(b.Prepare(t, s))
+	answer := cycle.Answer(b.Prepare(t, s))
 	r := answer.Criteria[0]
 	assert.InDelta(t, 0.75, float64(r.Observed.Value), 1e-12)
 	assert.NotContains(t, r.Reading, "within")

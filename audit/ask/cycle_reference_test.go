@@ -1,4 +1,4 @@
-package cycle
+package ask_test
 
 import (
 	"testing"
@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/ask/cycle"
 	"shortfall/audit/audittest"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -19,8 +20,8 @@ func TestSegmentedTrendAgainstR(t *testing.T) {
 	parts, change := seatbeltParts(t)
 	p := &rows.Set{Settings: results.DefaultSettings()}
 	var out results.ChangeResult
-	segmented(p, &out, &change, parts)
-	beforeAfter(p, &out, &change, parts)
+	cycle.Segmented(p, &out, &change, parts)
+	cycle.BeforeAfter(p, &out, &change, parts)
 	for name, c := range map[string]struct {
 		got  results.Difference
 		want [5]float64 // estimate, SE, df, limits
@@ -60,7 +61,7 @@ func TestCasesRefinedIsWilson(t *testing.T) {
 		parts[i] = series.Part{Cluster: i, Num: float64(measure.OneIf(i < 81)), Den: 1, N: 1}
 	}
 	p := &rows.Set{Settings: results.DefaultSettings()}
-	s, _, _ := observe(p, &results.Criterion{Measure: results.CasesRefined}, parts)
+	s, _, _ := cycle.Observe(p, &results.Criterion{Measure: results.CasesRefined}, parts)
 	assert.InDelta(t, 0.25528852, float64(s.Low), 1e-8)
 	assert.InDelta(t, 0.36620958, float64(s.High), 1e-8)
 	w := prop.Wilson(81, 263, 0.95)

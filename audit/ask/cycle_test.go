@@ -1,4 +1,4 @@
-package cycle
+package ask_test
 
 import (
 	"testing"
@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/ask/cycle"
 	"shortfall/audit/audittest"
 	"shortfall/audit/declare"
 	"shortfall/audit/disclose"
@@ -60,7 +61,7 @@ func changed(t *testing.T, seed uint64, gain float64) (*rows.Set, *results.Crite
 
 func TestProtocolChangeIsSeen(t *testing.T) {
 	p, _ := changed(t, 31, 0.25)
-	r := answer(p)
+	r := cycle.Answer(p)
 	require.Len(t, r.Criteria, 3)
 	require.Len(t, r.Changes, 3)
 	up, misses, rotation := r.Changes[0], r.Changes[1], r.Changes[2]
@@ -93,7 +94,7 @@ func TestNoChangeIsNotSeen(t *testing.T) {
 	var in, steps, tested, ringed, points int
 	for seed := range uint64(n) {
 		p, _ := changed(t, 4000+seed, 0)
-		r := answer(p)
+		r := cycle.Answer(p)
 		for _, c := range r.Changes {
 			tested++
 			in += measure.OneIf(c.Difference.Low <= 0 && c.Difference.High >= 0)
@@ -115,13 +116,13 @@ func TestNoChangeIsNotSeen(t *testing.T) {
 func TestShortSidesSayWhy(t *testing.T) {
 	p, c := changed(t, 33, 0)
 	c.Changes[0].Month = casebook.NewMonth(2023, 11) // one month of data before
-	r := answer(p)
+	r := cycle.Answer(p)
 	ch := r.Changes[0]
 	assert.False(t, ch.Step.Difference.OK())
 	require.NotEmpty(t, ch.Warnings)
 	assert.Contains(t, []string{"few-cases-in-arm", "short-trend"}, ch.Warnings[len(ch.Warnings)-1].ID)
 	c.Changes[0].Criteria = []string{"rotation"}
-	assert.Len(t, answer(p).Changes, 1, "a change counts for the criteria it names")
+	assert.Len(t, cycle.Answer(p).Changes, 1, "a change counts for the criteria it names")
 }
 
 func TestAnswersNeedTheWholeInterval(t *testing.T) {
@@ -138,8 +139,8 @@ func TestAnswersNeedTheWholeInterval(t *testing.T) {
 		{results.NotEstimable, results.NotEstimable, results.NotEnoughData, results.NotEnoughData},
 	} {
 		x := results.Spread{Low: c.low, High: c.high}
-		assert.Equal(t, c.most, answerTo(most, x), "at most, %v to %v", c.low, c.high)
-		assert.Equal(t, c.least, answerTo(least, x), "at least, %v to %v", c.low, c.high)
+		assert.Equal(t, c.most, cycle.AnswerTo(most, x), "at most, %v to %v", c.low, c.high)
+		assert.Equal(t, c.least, cycle.AnswerTo(least, x), "at least, %v to %v", c.low, c.high)
 	}
 }
 
@@ -160,22 +161,22 @@ func TestCriterionFromAMonth(t *testing.T) {
 	p := b.Prepare(t, results.DefaultSettings())
 	limit := 0.5
 	k := results.Criterion{Name: "x", Measure: results.OutsideTolerance, From: start, AtMost: &limit}
-	r, _ := evaluate(p, disclose.Rule{}, &k, nil)
+	r, _ := cycle.Evaluate(p, disclose.Rule{}, &k, nil)
 	assert.Equal(t, 13, r.Movements)
 	require.NotEmpty(t, r.Warnings)
 	last := r.Warnings[len(r.Warnings)-1]
 	assert.Equal(t, "no-month", last.ID)
 	assert.Contains(t, last.Text, "3 left out")
 	k.From = 0
-	r, _ = evaluate(p, disclose.Rule{}, &k, nil)
+	r, _ = cycle.Evaluate(p, disclose.Rule{}, &k, nil)
 	assert.Equal(t, 30, r.Movements)
 	assert.Equal(t, 3, r.Chart.NoQuarter)
 }
 
 func TestTargetOnTheLimit(t *testing.T) {
 	limit := 0.3
-	assert.Equal(t, results.NotEnoughData, answerTo((&results.Criterion{AtMost: &limit}), results.Spread{Low: 0.3, High: 0.4}), "0.3 itself would meet the target")
-	assert.Equal(t, results.NotEnoughData, answerTo((&results.Criterion{AtLeast: &limit}), results.Spread{Low: 0.2, High: 0.3}))
+	assert.Equal(t, results.NotEnoughData, cycle.AnswerTo((&results.Criterion{AtMost: &limit}), results.Spread{Low: 0.3, High: 0.4}), "0.3 itself would meet the target")
+	assert.Equal(t, results.NotEnoughData, cycle.AnswerTo((&results.Criterion{AtLeast: &limit}), results.Spread{Low: 0.2, High: 0.3}))
 }
 
 func TestChangeMonthBelongsToAfter(t *testing.T) {
@@ -189,12 +190,12 @@ func TestChangeMonthBelongsToAfter(t *testing.T) {
 		parts = append(parts, series.Part{Cluster: i, Month: m, Quarter: series.QuarterOf(m), Num: float64(i % 3 % 2), Den: 1, N: 1})
 	}
 	p := &rows.Set{Settings: results.DefaultSettings()}
-	r := changeResult(p, disclose.Rule{}, &results.Criterion{Name: "x", Measure: results.OutsideTolerance}, &results.ProtocolChange{Month: month}, parts)
+	r := cycle.ChangeResult(p, disclose.Rule{}, &results.Criterion{Name: "x", Measure: results.OutsideTolerance}, &results.ProtocolChange{Month: month}, parts)
 	assert.Equal(t, [2]int{25, 25}, [2]int{r.Before.Cases, r.After.Cases})
 	for i := range 6 { // the outcome may still come: on neither side, and said
 		parts[i].Immature = true
 	}
-	r = changeResult(p, disclose.Rule{}, &results.Criterion{Name: "x", Measure: results.OutsideTolerance}, &results.ProtocolChange{Month: month}, parts)
+	r = cycle.ChangeResult(p, disclose.Rule{}, &results.Criterion{Name: "x", Measure: results.OutsideTolerance}, &results.ProtocolChange{Month: month}, parts)
 	assert.Equal(t, [2]int{22, 22}, [2]int{r.Before.Cases, r.After.Cases})
 	assert.Equal(t, "immature", r.Warnings[len(r.Warnings)-1].ID)
 }

@@ -1,4 +1,4 @@
-package cycle
+package ask_test
 
 import (
 	"math"
@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/ask/cycle"
 	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -29,7 +30,7 @@ func TestRunRulesAreNamed(t *testing.T) {
 			}
 			c.Points = append(c.Points, pt)
 		}
-		applyRules(&c)
+		cycle.ApplyRules(&c)
 		for _, b := range c.Breaches {
 			out = append(out, b.Text)
 		}
@@ -59,7 +60,7 @@ func TestPChartLimits(t *testing.T) {
 		k.Baseline = append(k.Baseline, series.QuarterName(8100+q))
 	}
 	p := &rows.Set{Settings: results.DefaultSettings()}
-	c := runChart(p, disclose.Rule{}, k, parts, nil)
+	c := cycle.RunChart(p, disclose.Rule{}, k, parts, nil)
 	require.Len(t, c.Points, 8)
 	assert.InDelta(t, 0.1, float64(c.Centre), 1e-12)
 	assert.InDelta(t, 0.1+3*math.Sqrt(0.1*0.9/50*400/399), float64(c.Points[0].High), 1e-12)
@@ -72,15 +73,15 @@ func TestPChartLimits(t *testing.T) {
 			early[i].Num, early[i].Immature = 1, true
 		}
 	}
-	c = runChart(p, disclose.Rule{}, k, early, nil)
+	c = cycle.RunChart(p, disclose.Rule{}, k, early, nil)
 	assert.InDelta(t, 0.1, float64(c.Centre), 1e-12, "an immature quarter enters no limit")
 	assert.False(t, c.Points[3].High.OK())
 	k.Baseline = k.Baseline[:p.Settings.Questions.BaselineQuarters]
-	require.True(t, runChart(p, disclose.Rule{}, k, parts, nil).Centre.OK())
-	assert.Equal(t, "short-baseline", runChart(p, disclose.Rule{}, k, early, nil).Warnings[0].ID, "it makes no baseline either")
+	require.True(t, cycle.RunChart(p, disclose.Rule{}, k, parts, nil).Centre.OK())
+	assert.Equal(t, "short-baseline", cycle.RunChart(p, disclose.Rule{}, k, early, nil).Warnings[0].ID, "it makes no baseline either")
 	short := *k
 	short.Baseline = k.Baseline[:3]
-	c = runChart(p, disclose.Rule{}, &short, parts, nil)
+	c = cycle.RunChart(p, disclose.Rule{}, &short, parts, nil)
 	assert.False(t, c.Centre.OK(), "three quarters are no baseline")
 	assert.Equal(t, "short-baseline", c.Warnings[0].ID)
 }
@@ -94,7 +95,7 @@ func TestClusteringWidensRunChart(t *testing.T) {
 	}
 	k := &results.Criterion{Measure: results.OutsideTolerance, Baseline: []string{series.QuarterName(8100), series.QuarterName(8101), series.QuarterName(8102), series.QuarterName(8103)}}
 	p := &rows.Set{Settings: results.DefaultSettings()}
-	c := runChart(p, disclose.Rule{}, k, parts, nil)
+	c := cycle.RunChart(p, disclose.Rule{}, k, parts, nil)
 	assert.InDelta(t, 10.0*40/39, float64(c.Effect), 1e-9, "ten movements a case, all alike")
 	wide := float64(c.Points[0].High - c.Centre)
 	assert.InDelta(t, 3*math.Sqrt(0.21*10*40/39/100), wide, 1e-9)
@@ -103,7 +104,7 @@ func TestClusteringWidensRunChart(t *testing.T) {
 func TestEmptyQuarterIsAGap(t *testing.T) {
 	parts := []series.Part{{Cluster: 1, Quarter: 8100, Month: 24300, Num: 1, Den: 1, N: 1}, {Cluster: 2, Quarter: 8102, Month: 24306, Num: 0, Den: 1, N: 1}, {Cluster: 3, Quarter: series.NoQuarter, Num: 1, Den: 1, N: 1}}
 	p := &rows.Set{Settings: results.DefaultSettings()}
-	c := runChart(p, disclose.Rule{}, &results.Criterion{Measure: results.OutsideTolerance}, parts, nil)
+	c := cycle.RunChart(p, disclose.Rule{}, &results.Criterion{Measure: results.OutsideTolerance}, parts, nil)
 	require.Len(t, c.Points, 3)
 	assert.False(t, c.Points[1].Value.OK())
 	assert.Zero(t, c.Points[1].Cases)

@@ -1,10 +1,11 @@
-package comparison
+package ask_test
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 
+	"shortfall/audit/ask/comparison"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -12,10 +13,10 @@ import (
 // TestAssociationNamesTheLimit: the E-value in a finding is that of the limit.
 func TestAssociationNamesTheLimit(t *testing.T) {
 	c := &results.Comparison{Verdict: results.Higher, EValue: results.EValue{Estimate: 4.4, Limit: 2.3}}
-	assert.Contains(t, associationLimit(c), "related 2.3-fold to both")
-	assert.NotContains(t, associationLimit(c), "4.4")
+	assert.Contains(t, comparison.AssociationLimit(c), "related 2.3-fold to both")
+	assert.NotContains(t, comparison.AssociationLimit(c), "4.4")
 	c.Verdict = results.NotDistinguishable
-	assert.NotContains(t, associationLimit(c), "fold")
+	assert.NotContains(t, comparison.AssociationLimit(c), "fold")
 }
 
 // TestCouldSeeIsOneNumberWhereBothAreAlike: what could have been missed is one number where
@@ -27,9 +28,9 @@ func TestCouldSeeIsOneNumberWhereBothAreAlike(t *testing.T) {
 		}
 		return out
 	}
-	assert.Equal(t, "differences under 14 points", couldSee(of(0.141, 0.138)))
-	assert.Equal(t, "differences under 9 to 14 points", couldSee(of(0.141, 0.09)))
-	assert.Equal(t, "differences under 9 points", couldSee(of(results.NotEstimable, 0.09)))
+	assert.Equal(t, "differences under 14 points", comparison.CouldSee(of(0.141, 0.138)))
+	assert.Equal(t, "differences under 9 to 14 points", comparison.CouldSee(of(0.141, 0.09)))
+	assert.Equal(t, "differences under 9 points", comparison.CouldSee(of(results.NotEstimable, 0.09)))
 }
 
 // TestWhyNothingIsCompared: what is not on record at all is named, and never said of what
@@ -46,7 +47,7 @@ func TestWhyNothingIsCompared(t *testing.T) {
 		}
 		return r
 	}
-	why := func(r *results.Results) string { return whyNone(r, all(r), "direction") }
+	why := func(r *results.Results) string { return comparison.WhyNone(r, comparison.All(r), "direction") }
 	assert.Equal(t, "no clinician-designed attachment is on record", why(of(9, 0, "different-patients")))
 	assert.Equal(t, "no software-suggested attachment is on record", why(of(0, 9, "different-patients")))
 	assert.Equal(t, "no attachment of either style is on record", why(&results.Results{}))
@@ -69,17 +70,17 @@ func TestWhyNothingIsCompared(t *testing.T) {
 	}
 	assert.Equal(t, "in 2\u00a0directions a few patients would carry the comparison and in 1 the plans of the two styles hardly overlap in size",
 		why(of(9, 9, "few-degrees-of-freedom", "no-overlap", "few-degrees-of-freedom")))
-	f, ok := styleFinding(of(9, 9, "few-degrees-of-freedom", "few-degrees-of-freedom"))
+	f, ok := comparison.StyleFinding(of(9, 9, "few-degrees-of-freedom", "few-degrees-of-freedom"))
 	assert.True(t, ok)
 	assert.Contains(t, f.Text, "cannot be judged yet: in each of 2\u00a0directions a few patients would carry the comparison.")
-	assert.NotContains(t, section(of(9, 0, "different-patients")).Lines[1].Text, "carry both")
-	assert.Len(t, section(&results.Results{}).Lines, 1, "nothing is said of how styles are compared that are not on record")
+	assert.NotContains(t, comparison.Section(of(9, 0, "different-patients")).Lines[1].Text, "carry both")
+	assert.Len(t, comparison.Section(&results.Results{}).Lines, 1, "nothing is said of how styles are compared that are not on record")
 }
 
 // TestADeclaredComparisonThatIsWithheld is not called one that cannot be made.
 func TestADeclaredComparisonThatIsWithheld(t *testing.T) {
 	r := &results.Results{Comparisons: []results.Comparison{{Primary: true, Reason: results.Withheld, Verdict: results.NotComparable, By: results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: results.Initial}}}}
-	f, ok := primaryFinding(r)
+	f, ok := comparison.PrimaryFinding(r)
 	assert.True(t, ok)
 	assert.Contains(t, f.Text, "may not leave the practice")
 	assert.NotContains(t, f.Text, "not comparable")
