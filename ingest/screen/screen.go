@@ -40,6 +40,7 @@ func Identifiers(book *sheet.Book, found *layout.Found) []casebook.Problem {
 	return privacy.Screen(in)
 }
 
+// Screen lays a sheet out for the search of identifiers: its cells, and what its tables are known to hold.
 func Screen(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
 	out, words := privacy.Sheet{Name: s.Name}, words{memo.ByNumber(lexicon.AllKnown)}
 	body := 0
