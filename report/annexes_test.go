@@ -3,8 +3,10 @@ package report
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -85,6 +87,21 @@ func (o *objects) walk(v any) (held []any) {
 
 // value adds the forms in which a value of the results may be printed.
 func (n numbers) value(x any) {
+	of, ok := formsBefore.Load(x)
+	if !ok {
+		forms := numbers{}
+		forms.forms(x)
+		of, _ = formsBefore.LoadOrStore(x, slices.Collect(maps.Keys(forms)))
+	}
+	for _, s := range of.([]string) {
+		n[s] = true
+	}
+}
+
+// formsBefore keeps them: a value stands in each object about it.
+var formsBefore sync.Map
+
+func (n numbers) forms(x any) {
 	v, ok := x.(float64)
 	if !ok {
 		for _, s := range number.FindAllString(plain(x.(string)), -1) {

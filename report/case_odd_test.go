@@ -77,7 +77,7 @@ func oddCases(t *testing.T) (*casebook.Dataset, []casebook.CaseKey) {
 // result it does not ask what went well.
 func TestOddCasesHaveSoundSheets(t *testing.T) {
 	ds, keys := oddCases(t)
-	for i, notation := range []casebook.Notation{casebook.FDI, casebook.Universal, casebook.Palmer} {
+	for i, notation := range []casebook.Notation{casebook.FDI, casebook.Universal, casebook.Palmer}[:everyday(3, 2)] {
 		s := results.DefaultSettings()
 		s.Notation = notation
 		sheets, err := audit.MakeCaseSheets(ds, keys, s, "0.1.0")

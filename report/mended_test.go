@@ -77,7 +77,7 @@ func TestFunnelsOfFewerThanTenPointsAreNotDrawn(t *testing.T) {
 // A report that leaves the practice names no clinician on any page.
 func TestSharedPagesNameNoClinician(t *testing.T) {
 	codes := regexp.MustCompile(`\bK[1-4]\b`)
-	r := invented{cases: 60, seed: 6, set: func(s *results.Settings) { s.Shared = true }}.results(t)
+	r := leaving60(t)
 	for _, pages := range []section.Pages{section.One, section.Short, section.Full} {
 		d, err := section.Document(r, pages)
 		require.NoError(t, err)

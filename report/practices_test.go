@@ -259,7 +259,7 @@ func TestPageOneOfWhatIsNotRecorded(t *testing.T) {
 		})
 	}
 	for i, spoil := range []func(*casebook.Dataset){none, noRefinements, sizesOnly}[:everyday(3, 1)] {
-		for j, axis := range []casebook.Axis{casebook.Vertical, casebook.Rotation} {
+		for j, axis := range []casebook.Axis{casebook.Vertical, casebook.Rotation}[:everyday(2, 1)] {
 			t.Run(fmt.Sprintf("%v alone, %d", axis, i), func(t *testing.T) {
 				pageOneIsSound(t, i+j, invented{cases: 60, seed: uint64(320 + j), spoil: func(ds *casebook.Dataset) {
 					ds.Repeats = nil
@@ -292,14 +292,16 @@ func TestSizesNameNoDirectionInAnyTable(t *testing.T) {
 	for _, text := range texts {
 		text = explained.Replace(strings.ToLower(text))
 		for _, way := range casebook.Directions() {
-			assert.NotContains(t, text, way.String())
+			if strings.Contains(text, way.String()) { // an assertion for each of so many takes long
+				t.Errorf("%q says %s", text, way)
+			}
 		}
 	}
-	r = invented{cases: 40, seed: 330}.results(t)
-	assert.Empty(t, r.Scope.Unstated)
+	assert.Empty(t, sample().Scope.Unstated)
 }
 
-// pageOneIsSound looks at one practice, on one sheet or the other by turns.
+// pageOneIsSound looks at one practice, on one sheet or the other by turns; everyday at
+// every third one's numbers.
 func pageOneIsSound(t *testing.T, turn int, p invented, says string) {
 	t.Helper()
 	r := p.results(t)
@@ -310,6 +312,9 @@ func pageOneIsSound(t *testing.T, turn int, p invented, says string) {
 		assert.Equal(t, 1, one.Pages(), size.Name)
 		assert.Empty(t, slices.Concat(leaving(one, size), overlapping(one), cut(one), broken(one), emptyParts(one, size, 0.25, true)), size.Name)
 		assert.Contains(t, allText(one), "For the next audit:")
+	}
+	if !long && turn%3 > 0 {
+		return
 	}
 	d, err := section.Document(r, section.One)
 	require.NoError(t, err)

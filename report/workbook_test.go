@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -28,8 +29,35 @@ func asBook(t *testing.T, r *results.Results) ([]byte, *excelize.File) {
 	return b.Bytes(), f
 }
 
+// practiceBook is the workbook of the practice, sampleBook that of a real audit: several
+// tests read them.
+var practiceBook, sampleBook = bookOnce(practice), bookOnce(sample)
+
+func bookOnce(of func() *results.Results) func(t *testing.T) ([]byte, *excelize.File) {
+	made := sync.OnceValues(func() ([]byte, error) {
+		var b bytes.Buffer
+		err := Workbook(&b, of())
+		return b.Bytes(), err
+	})
+	read := sync.OnceValues(func() (*excelize.File, error) {
+		raw, err := made()
+		if err != nil {
+			return nil, err
+		}
+		return excelize.OpenReader(bytes.NewReader(raw))
+	})
+	return func(t *testing.T) ([]byte, *excelize.File) {
+		t.Helper()
+		f, err := read()
+		require.NoError(t, err)
+		raw, err := made()
+		require.NoError(t, err)
+		return raw, f
+	}
+}
+
 func TestWorkbookSheets(t *testing.T) {
-	_, f := asBook(t, practice())
+	_, f := practiceBook(t)
 	assert.Equal(t, []string{
 		"summary", "expression", "planned and achieved", "comparisons", "readings", "checks", "balance", "matched strata", "sensitivity", "switch paths", "switched against kept",
 		"staging", "heaviest teeth", "orientation", "attachment or none", "shapes", "sizes", "refinements", "refined by month", "planned again", "losses", "loss rates", "loss ratio", "quarter", "since earlier audit",
@@ -39,7 +67,7 @@ func TestWorkbookSheets(t *testing.T) {
 
 // A sheet is printed as wide as the paper, with its head on every page.
 func TestWorkbookOnPaper(t *testing.T) {
-	_, f := asBook(t, practice())
+	_, f := practiceBook(t)
 	heads := map[string]string{}
 	for _, n := range f.GetDefinedName() {
 		if n.Name == "_xlnm.Print_Titles" {
@@ -80,7 +108,7 @@ func TestRowsOfTheWorkbookAreAsHighAsTheirTexts(t *testing.T) {
 // Every cell of the grid is a row, in full precision.
 func TestWorkbookHoldsTheGrid(t *testing.T) {
 	r := practice()
-	_, f := asBook(t, r)
+	_, f := practiceBook(t)
 	rows, err := f.GetRows("expression", excelize.Options{RawCellValue: true})
 	require.NoError(t, err)
 	require.Len(t, rows, len(r.Expression)+1)
@@ -113,7 +141,7 @@ func TestWorkbookHoldsTheAnswers(t *testing.T) {
 	for _, c := range q.Reaudit.Criteria {
 		points += len(c.Chart.Points)
 	}
-	_, f := asBook(t, r)
+	_, f := sampleBook(t)
 	for name, n := range map[string]int{
 		"balance": balance, "switch paths": len(q.Switches.Paths), "switched against kept": len(q.Switches.Contrasts), "staging": len(q.Staging.Comparisons),
 		"orientation": len(q.Fit.Comparisons), "attachment or none": len(q.Attachment.Comparisons), "shapes": len(q.Shape.Shapes), "sizes": len(q.Shape.Sizes), "ways of measuring": len(q.Measured.Cells), "doubtful amounts": len(q.Doubtful.List), "heaviest teeth": len(q.Staging.Loads), "matched strata": len(q.CaseMix.Matched), "sensitivity": choices, "criteria": len(q.Reaudit.Criteria), "trend": points,
@@ -164,7 +192,7 @@ func TestWorkbookHasNoFormulas(t *testing.T) {
 }
 
 func TestWorkbookProperties(t *testing.T) {
-	raw, f := asBook(t, practice())
+	raw, f := practiceBook(t)
 	p, err := f.GetDocProps()
 	require.NoError(t, err)
 	assert.Equal(t, "shortfall results", p.Title)
@@ -199,7 +227,7 @@ func inflate(t *testing.T, raw []byte) string {
 // A person sees three decimals, of P four, and long words within their column; the cells
 // hold every figure.
 func TestWorkbookShowsFewDecimalsAndHoldsAll(t *testing.T) {
-	_, f := asBook(t, sample())
+	_, f := sampleBook(t)
 	shown, err := f.GetRows("comparisons")
 	require.NoError(t, err)
 	held, err := f.GetRows("comparisons", excelize.Options{RawCellValue: true})

@@ -104,7 +104,7 @@ type Doc struct {
 	compact bool              // little white space between blocks
 	labels  map[string]string // of figures and tables, by id
 
-	kept map[figureKey]*chart.Figure // of all passes; nil keeps none
+	kept kept
 }
 
 // maxPasses bounds the search for stable page references; two are usual, three

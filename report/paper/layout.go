@@ -17,11 +17,11 @@ func Layout(size Size, doc *document.Document) (*Doc, error) {
 		Title: doc.Title, Subject: doc.Subject, Author: doc.Author, Creator: doc.Creator,
 		Lang: doc.Lang, Date: doc.Date, FootLeft: doc.Foot,
 	}
-	labels, kept := doc.Labels(), map[figureKey]*chart.Figure{}
+	labels, shared := doc.Labels(), newKept()
 	levels := map[string]int{} // by the id of a section that wants one page
 	for again := 0; ; again++ {
 		d, err := Compose(size, meta, func(d *Doc) {
-			d.labels, d.levels, d.spilt, d.kept = labels, levels, nil, kept
+			d.labels, d.levels, d.spilt, d.kept = labels, levels, nil, shared
 			for _, s := range doc.Sections {
 				d.Space(1.5)
 				d.section(s, 1)
@@ -133,7 +133,7 @@ func (d *Doc) section(s document.Section, level int) {
 	if follows {
 		d.Space(1.5)
 	}
-	lines := balanced(d.clean(s.Title), d.Width(), h.size)
+	lines := d.balanced(d.clean(s.Title), d.Width(), h.size)
 	need := float64(len(lines)) * h.height
 	if len(s.Blocks) > 0 {
 		need += Baseline + d.least(s.Blocks[0])
@@ -188,7 +188,7 @@ func (d *Doc) roomToFollow(s document.Section) bool {
 
 // opening is the height of a section up to its first figure or table.
 func (d *Doc) opening(s document.Section) float64 {
-	h := 1.9*Baseline + heads[0].height*float64(len(balanced(d.clean(s.Title), d.Width(), heads[0].size)))
+	h := 1.9*Baseline + heads[0].height*float64(len(d.balanced(d.clean(s.Title), d.Width(), heads[0].size)))
 	defer func(before bool) { d.compact = before }(d.compact)
 	d.compact = s.Compact
 	for i, b := range s.Blocks {

@@ -286,7 +286,7 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 		if c.id != "" {
 			out.ids = append(out.ids, c.id)
 		}
-		lines := wrap(runs, w[i]+0.02, TextPt)
+		lines := d.cellLines(runs, w[i]+0.02)
 		out.cells = append(out.cells, lines)
 		out.lines = max(out.lines, len(lines))
 	}

@@ -124,7 +124,7 @@ func (d *Doc) captionAgain(f document.Figure) (lines, under [][]Run) {
 }
 
 func (d *Doc) captionUnder(f document.Figure, label string) (lines, under [][]Run) {
-	for _, line := range balanced(d.clean(f.Title), d.Width(), TextPt) {
+	for _, line := range d.balanced(d.clean(f.Title), d.Width(), TextPt) {
 		lines = append(lines, []Run{{Text: line, Bold: true}})
 	}
 	var runs []Run
