@@ -56,6 +56,13 @@ func TestOwnWordsAreCategories(t *testing.T) {
 	assert.Zero(t, order("grown-up"))
 }
 
+func TestOneCaseIsOneCase(t *testing.T) {
+	b := mustRead(t, casesWith(map[string]int{"40-49": 5, "rarely seen": 1}, "age group"), Options{Answers: usual})
+	i := indexOf(b.Problems, "word-unknown")
+	require.GreaterOrEqual(t, i, 0)
+	assert.Regexp(t, `"40-49" in 5 cases; .*, in 1 case$`, b.Problems[i].Message)
+}
+
 // What the screen takes for a name is no category, also where the file is read all
 // the same.
 func TestNamesAreNoCategories(t *testing.T) {

@@ -202,6 +202,7 @@ func TestParseRefuses(t *testing.T) {
 	} {
 		_, err := since.Parse("old.json", []byte(text))
 		assert.ErrorContains(t, err, want, text)
+		assert.Regexp(t, "; give the --json output|: make them anew", err.Error(), "%s: a remedy", text)
 	}
 }
 

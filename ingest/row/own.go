@@ -82,7 +82,7 @@ func (r *File) SettleOwn() {
 				others += n[w]
 				continue
 			}
-			kept = append(kept, fmt.Sprintf("%q in %d cases", w, n[w]))
+			kept = append(kept, fmt.Sprintf("%q in %s", w, ofCases(n[w])))
 		}
 		for i := range r.Batch.Cases {
 			if w := r.Batch.Cases[i].Value.Own.Of(f.String()); w != nil && *w != "" && n[*w] < fewestOwn {
@@ -100,7 +100,7 @@ func (r *File) aboutOwn(f columns.Field, kept []string, others int) casebook.Pro
 		parts = append(parts, "words of your own were kept as categories: "+strings.Join(kept, ", "))
 	}
 	if others > 0 {
-		parts = append(parts, fmt.Sprintf("words in fewer than %d cases, long ones and such as could be a name were kept as %q, in %d cases", fewestOwn, casebook.OtherCategory, others))
+		parts = append(parts, fmt.Sprintf("words in fewer than %d cases, long ones and such as could be a name were kept as %q, in %s", fewestOwn, casebook.OtherCategory, ofCases(others)))
 	}
 	if len(parts) == 0 {
 		parts = append(parts, "a word of your own stands in no case that was accepted")
@@ -161,4 +161,9 @@ func (r *File) SettleSaid() {
 		p.File, p.Word = r.Book.File.Name, w
 		r.Batch.Problems = append(r.Batch.Problems, p)
 	}
+}
+
+// ofCases is a number of cases in words.
+func ofCases(n int) string {
+	return fmt.Sprintf("%d %s", n, counted{"case", "cases"}.of(n))
 }

@@ -25,12 +25,14 @@ func major(r *results.Results) string {
 	return m
 }
 
+const remedy = "give the --json output of an earlier audit"
+
 // Parse reads the results file of an earlier audit. name is used in errors. Of results
 // of schema 1 what is compared is read, but no verdict; any other major version is
 // refused.
 func Parse(name string, data []byte) (*results.Results, error) {
 	notOurs := func(err error) error {
-		return fmt.Errorf("%s: not a results file of this program: %w", name, err)
+		return fmt.Errorf("%s: not a results file of this program: %w; %s", name, err, remedy)
 	}
 	var head struct {
 		SchemaVersion string `json:"schema_version"`
@@ -45,7 +47,7 @@ func Parse(name string, data []byte) (*results.Results, error) {
 	mine, _, _ := strings.Cut(results.SchemaVersion, ".")
 	switch {
 	case head.SchemaVersion == "" || head.Provenance.Tool == "":
-		return nil, fmt.Errorf("%s: not a results file of this program: schema version or provenance is missing; give the --json output of an earlier audit", name)
+		return nil, fmt.Errorf("%s: not a results file of this program: schema version or provenance is missing; %s", name, remedy)
 	case major(r) == mine:
 		if err := json.Unmarshal(data, r); err != nil {
 			return nil, notOurs(err)
