@@ -19,7 +19,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/store"
-	"shortfall/ingest/store/postgres/pgtest"
 	"shortfall/ingest/store/storetest"
 )
 
@@ -66,7 +65,7 @@ func (a *authority) sign(t *testing.T, until time.Time) (certificate, key []byte
 
 // Records go to a server that proves to be the one that was named, over a connection that
 // nobody reads along, and to no other.
-func testCertificate(t *testing.T, s *pgtest.Server) {
+func testCertificate(t *testing.T, s *server) {
 	trusted, stranger := newAuthority(t), newAuthority(t)
 	address := func(host, mode, root string) string {
 		return fmt.Sprintf("postgres://owner@%s:%d/postgres?search_path=encrypted&sslmode=%s&sslrootcert=%s", host, s.Port, mode, root)

@@ -7,13 +7,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/store"
-	"shortfall/ingest/store/postgres/pgtest"
 	"shortfall/ingest/store/storetest"
 )
 
 // Where the server's disk becomes full in the middle of an import
 // nothing of the file is kept and what was there stands; with room again it completes.
-func testDiskFull(t *testing.T, s *pgtest.Server) {
+func testDiskFull(t *testing.T, s *server) {
 	db := open(t, s.Address(s.Small(t, 12)))
 	storetest.MustImport(t, db, storetest.Practice("small", 20, 20))
 	before := storetest.MustLoad(t, db)

@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/casebook"
-	"shortfall/ingest/store/postgres/pgtest"
 	"shortfall/ingest/store/storetest"
 )
 
@@ -33,9 +32,9 @@ func (c counted) Write(p []byte) (int, error) {
 	return c.Conn.Write(p)
 }
 
-func openCounted(t *testing.T, s *pgtest.Server) (*DB, *travelled) {
+func openCounted(t *testing.T, s *server) (*DB, *travelled) {
 	t.Helper()
-	config, err := configure(s.Address(s.Database(t)))
+	config, err := configure(s.Address(s.Copy(t, s.tables)))
 	require.NoError(t, err)
 	by, dial := &travelled{}, config.DialFunc
 	config.DialFunc = func(ctx context.Context, network, address string) (net.Conn, error) {
@@ -50,9 +49,9 @@ func openCounted(t *testing.T, s *pgtest.Server) (*DB, *travelled) {
 
 // What travels for an audit are the columns that it reads, in few bytes a movement: no
 // original rows, and no provenance.
-func testTravels(t *testing.T, s *pgtest.Server) {
+func testTravels(t *testing.T, s *server) {
 	db, by := openCounted(t, s)
-	storetest.MustImport(t, db, storetest.Practice("p", 60, 20))
+	storetest.MustImport(t, db, storetest.Practice("p", storetest.Everyday(20, 60), 20))
 	before := by.bytes.Load()
 	n := len(storetest.MustLoad(t, db).Movements)
 	each := float64(by.bytes.Load()-before) / float64(n)
@@ -65,13 +64,14 @@ func testTravels(t *testing.T, s *pgtest.Server) {
 
 // An import does not wait for the server row by row, whatever becomes of the rows: new,
 // corrected, rejected or with a problem.
-func testWaitsForNoRow(t *testing.T, s *pgtest.Server) {
+func testWaitsForNoRow(t *testing.T, s *server) {
 	db, by := openCounted(t, s)
-	files := [2]*casebook.Batch{storetest.Practice("p", 20, 20), storetest.Practice("q", 20, 20)}
+	cases, refused := storetest.Everyday(8, 20), storetest.Everyday(300, 600)
+	files := [2]*casebook.Batch{storetest.Practice("p", cases, 20), storetest.Practice("q", cases, 20)}
 	for i := range files[1].Movements {
 		files[1].Movements[i].Value.Achieved = casebook.Some(float64(i))
 	}
-	for i := range 600 {
+	for i := range refused {
 		files[0].Rejected = append(files[0].Rejected, casebook.Rejected{Kind: casebook.MovementKind, Source: casebook.Source{Sheet: "s", Row: i + 2}, Reasons: []casebook.Problem{{Rule: "r", Severity: casebook.Error}}})
 		files[0].Problems = append(files[0].Problems, casebook.Problem{Rule: "r", Severity: casebook.Error})
 	}
@@ -79,11 +79,11 @@ func testWaitsForNoRow(t *testing.T, s *pgtest.Server) {
 		before := by.sent.Load()
 		storetest.MustImport(t, db, b)
 		t.Logf("sent %d times", by.sent.Load()-before)
-		assert.Less(t, by.sent.Load()-before, int64(500))
+		assert.Less(t, by.sent.Load()-before, int64(refused*5/6))
 	}
 	list, err := db.Rejected(t.Context())
 	require.NoError(t, err)
-	require.Len(t, list, 600)
+	require.Len(t, list, refused)
 	for i, r := range list {
 		require.Equal(t, i+2, r.Source.Row, "in the order in which they were read")
 	}

@@ -45,10 +45,35 @@ type Implementation struct {
 	// Sweeps: even a write that is refused may sweep away what counts no more, after which
 	// what was kept of the state is computed again.
 	Sweeps bool
+	// Empty, where not nil, empties an open database of all that was kept in it. Everyday the
+	// parts of the contract then share one, as one takes long to make and to get to know.
+	Empty func(t testing.TB, db store.Store)
+
+	shared *sharing
 }
 
-// Create makes a database that is closed with the test.
+// sharing is what parts of the contract share.
+type sharing struct {
+	t     *testing.T  // of all of them
+	db    store.Store // nil before the first
+	older string      // the database that a broken change left as it was, with what it holds
+	holds []string
+}
+
+// Create makes a database that is closed with the test, or empties the one that is shared.
 func (im Implementation) Create(t testing.TB) store.Store {
+	t.Helper()
+	if im.shared == nil {
+		return im.anew(t)
+	}
+	if im.shared.db == nil {
+		im.shared.db = im.anew(im.shared.t)
+	}
+	im.Empty(t, im.shared.db)
+	return im.shared.db
+}
+
+func (im Implementation) anew(t testing.TB) store.Store {
 	t.Helper()
 	db, err := im.Open(context.Background(), im.Address(t))
 	require.NoError(t, err)
@@ -66,6 +91,9 @@ var byItself = []string{
 
 // Run runs the contract. Its length is that of the list of it.
 func (im Implementation) Run(t *testing.T) {
+	if im.Empty != nil && !long {
+		im.shared = &sharing{t: t}
+	}
 	for _, c := range []struct {
 		name string
 		run  func(*testing.T)
@@ -99,8 +127,8 @@ func (im Implementation) Run(t *testing.T) {
 		{"ReadersSeeOneMoment", im.testReadersSeeOneMoment},
 		{"HeldByAnother", im.testHeldByAnother},
 		{"SchemaIsBroughtOn", im.testSchemaIsBroughtOn},
-		{"SchemaIsBroughtOnOnce", im.testSchemaIsBroughtOnOnce},
 		{"BrokenChangeLeavesNothing", im.testBrokenChangeLeavesNothing},
+		{"SchemaIsBroughtOnOnce", im.testSchemaIsBroughtOnOnce},
 		{"Clash", im.testClash},
 		{"AnotherPracticeAfterAll", im.testAnotherPracticeAfterAll},
 		{"FailedImportLeavesItsFile", im.testFailedImportLeavesItsFile},
