@@ -24,28 +24,44 @@ const (
 	Coordinator = "coordinator"
 )
 
-// Servers are three that run.
+// Servers are three that run, or one in the place of three.
 type Servers struct {
-	List []*pgtest.Server
-	made atomic.Int64
+	List   []*pgtest.Server
+	shares []string // the database of each
+	made   atomic.Int64
 }
 
 // Start starts three servers, or skips the test where PostgreSQL is not installed.
 func Start(t testing.TB, settings ...string) *Servers {
 	t.Helper()
-	s := &Servers{List: pgtest.StartSeveral(t, 3, settings...)}
-	for _, one := range s.List {
-		one.Exec(t, "postgres", "CREATE DATABASE "+Share)
+	s := &Servers{List: pgtest.StartSeveral(t, 3, settings...), shares: []string{Share, Share, Share}}
+	s.databases(t)
+	return s
+}
+
+// StartOne starts one server in the place of three: it has a database for each. To the
+// coordinator they are three servers, of which none can fail alone.
+func StartOne(t testing.TB) *Servers {
+	t.Helper()
+	one := pgtest.Start(t)
+	s := &Servers{List: []*pgtest.Server{one, one, one}, shares: []string{Share, Share + "2", Share + "3"}}
+	s.databases(t)
+	return s
+}
+
+func (s *Servers) databases(t testing.TB) {
+	t.Helper()
+	for i, one := range s.List {
+		one.Exec(t, "postgres", "CREATE DATABASE "+s.shares[i])
 	}
 	s.List[0].Exec(t, "postgres", "CREATE DATABASE "+Coordinator)
-	return s
 }
 
 // Plan of a fleet in schemas of its own.
 func (s *Servers) Plan() *fleet.Plan {
 	p := &fleet.Plan{Schema: fmt.Sprintf("place%d", s.made.Add(1)), Partitions: 5}
 	for i, name := range []string{"one", "two", "three"} {
-		p.Servers = append(p.Servers, fleet.Server{Name: name, Host: "127.0.0.1", Port: s.List[i].Port, Database: Share})
+		p.Servers = append(p.Servers, fleet.Server{Name: name, Host: "127.0.0.1", Port: s.List[i].Port, Database: s.shares[i]})
 	}
 	return p
 }
@@ -55,11 +71,20 @@ func (s *Servers) Make(t testing.TB, p *fleet.Plan) string {
 	t.Helper()
 	scripts, err := fleet.Scripts(p)
 	require.NoError(t, err)
-	failed := make(chan error, len(s.List))
-	for i, one := range s.List {
-		go func() { failed <- one.TryPsql(Share, scripts[i].Text, "SHORTFALL_SHARD_PASSWORD="+Password) }()
+	shares, failed := s.List, make(chan error, len(s.List))
+	run := func(i int) error {
+		return s.List[i].TryPsql(s.shares[i], scripts[i].Text, "SHORTFALL_SHARD_PASSWORD="+Password)
 	}
-	for range s.List {
+	if s.List[0] == s.List[1] { // one after another, as each makes the role where there is none
+		shares = nil
+		for i := range s.List {
+			require.NoError(t, run(i))
+		}
+	}
+	for i := range shares {
+		go func() { failed <- run(i) }()
+	}
+	for range shares {
 		require.NoError(t, <-failed)
 	}
 	s.List[0].Psql(t, Coordinator, scripts[len(s.List)].Text, "SHORTFALL_SHARD_PASSWORD="+Password)
