@@ -21,7 +21,7 @@ func Settled(answers question.Answers, open []Asked, problems []casebook.Problem
 		if slices.ContainsFunc(open, func(q Asked) bool { return q.ID == id || q.ID == point }) {
 			continue
 		}
-		a := answeredOf(id, word, problems)
+		a := AnsweredOf(id, word, problems)
 		if point != "" && !lexicon.AllKnown(a.Name+" "+a.Text) {
 			a = Answered{point, point, "answered"} // the id, and a choice, can repeat a cell
 		} else if point != "" {
@@ -36,8 +36,8 @@ func Settled(answers question.Answers, open []Asked, problems []casebook.Problem
 // hashed are the parts of an id that tell layouts and findings apart and nothing else.
 var hashed = regexp.MustCompile(`( of headers)? [0-9a-f]{8}$`)
 
-// answeredOf is an answer in the words in which it was given, where they are known.
-func answeredOf(id, word string, told []casebook.Problem) Answered {
+// AnsweredOf is an answer in the words in which it was given, where they are known.
+func AnsweredOf(id, word string, told []casebook.Problem) Answered {
 	out := Answered{id, hashed.ReplaceAllString(id, ""), word}
 	said := func(p casebook.Problem) bool { return p.Answer.ID == id }
 	if i := slices.IndexFunc(told, said); i >= 0 && !strings.HasPrefix(id, "column ") {

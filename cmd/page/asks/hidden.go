@@ -25,9 +25,9 @@ type Hidden struct {
 // Clone gives points of their own, for a reading beside others.
 func (ps *Hidden) Clone() Hidden { return Hidden{slices.Clone(ps.ids), slices.Clone(ps.words)} }
 
-// hide puts a question so that nothing of it repeats a cell: a word of the sheet by where
+// Hide puts a question so that nothing of it repeats a cell: a word of the sheet by where
 // it stands, a column by its letter, and by a header that is all words of the trade, a sheet by its number.
-func (ps *Hidden) hide(q question.Question, book *sheet.Book) (question.Question, bool) {
+func (ps *Hidden) Hide(q question.Question, book *sheet.Book) (question.Question, bool) {
 	at := slices.Index(ps.ids, q.ID)
 	if at < 0 {
 		at = len(ps.ids)
@@ -135,7 +135,7 @@ func (ps *Hidden) BeforeCopy(ctx context.Context, path string, o ingest.Options)
 		return nil
 	}
 	for _, q := range open {
-		if q, ok := ps.hide(q, book); ok {
+		if q, ok := ps.Hide(q, book); ok {
 			out = append(out, q)
 		}
 	}
