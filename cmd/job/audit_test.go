@@ -61,8 +61,8 @@ func task(db store.Store) *Audit {
 	return &Audit{DB: db, Settings: results.DefaultSettings(), Version: "1", Keep: true}
 }
 
-// answered says whether an audit answers from its last results, and gives the bytes.
-func answered(t *testing.T, a *Audit) (last bool, text string) {
+// answered says whether an audit answers from its last results, and gives what writes the bytes.
+func answered(t *testing.T, a *Audit) (last bool, text func() string) {
 	t.Helper()
 	computed := false
 	var mu sync.Mutex
@@ -74,9 +74,12 @@ func answered(t *testing.T, a *Audit) (last bool, text string) {
 	res, day, err := a.Run(context.Background())
 	require.NoError(t, err)
 	assert.Equal(t, computed, day == "", "the day is told where nothing was computed")
-	var b bytes.Buffer
-	require.NoError(t, report.JSON(&b, res))
-	return !computed, b.String()
+	return !computed, func() string {
+		t.Helper()
+		var b bytes.Buffer
+		require.NoError(t, report.JSON(&b, res))
+		return b.String()
+	}
 }
 
 // An unchanged database answers from its last results with the same bytes; whatever
@@ -87,7 +90,7 @@ func TestAnswersFromLastResultsUntilAnythingChanges(t *testing.T) {
 	require.False(t, last)
 	last, again := answered(t, task(db))
 	require.True(t, last)
-	require.Equal(t, first, again)
+	require.Equal(t, first(), again())
 
 	for name, change := range map[string]func(a *Audit){
 		"settings":      func(a *Audit) { a.Settings.ToleranceMM = 0.4 },
@@ -111,7 +114,7 @@ func TestAnswersFromLastResultsUntilAnythingChanges(t *testing.T) {
 	require.NoError(t, err)
 	last, changed := answered(t, task(db))
 	assert.False(t, last, "a record")
-	assert.NotEqual(t, first, changed)
+	assert.NotEqual(t, first(), changed())
 	require.NoError(t, db.RemoveCase(context.Background(), caseAt(t, db, 2), "mistaken"))
 	last, _ = answered(t, task(db))
 	assert.False(t, last, "a case taken out")
@@ -342,7 +345,7 @@ func TestLastResultsOfADamagedDatabase(t *testing.T) {
 	defer db.Close()
 	again, text := answered(t, task(db))
 	assert.True(t, again)
-	assert.Equal(t, want, text)
+	assert.Equal(t, want(), text())
 }
 
 func writtenTo(t *testing.T, content []byte) string {

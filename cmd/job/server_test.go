@@ -21,6 +21,7 @@ import (
 type shared struct {
 	server *pgtest.Server
 	name   string
+	owner  *pgx.Conn // another program
 	db     map[string]*postgres.DB
 }
 
@@ -30,25 +31,24 @@ func TestOnAServer(t *testing.T) {
 	for _, role := range []string{"cleo", "dora", "anna"} {
 		s.Exec(t, "postgres", "CREATE ROLE "+role+" LOGIN")
 	}
+	made := share(t, s)
 	for name, test := range map[string]func(*testing.T, *shared){
 		"KeepsLastResults": testKeepsLastResults, "ErasingForgets": testErasingForgets, "KeepsResultsApart": testKeepsResultsApart,
 	} {
-		t.Run(name, func(t *testing.T) { test(t, share(t, s)) })
+		t.Run(name, func(t *testing.T) { test(t, again(t, s, made)) })
 	}
 }
 
-func share(t *testing.T, s *pgtest.Server) *shared {
+// share makes the database, which is then copied, and gives its name.
+func share(t *testing.T, s *pgtest.Server) string {
 	t.Helper()
-	all := &shared{s, s.Database(t), map[string]*postgres.DB{}}
+	all := &shared{s, s.Database(t), nil, map[string]*postgres.DB{}}
 	all.open(t, "owner")
 	script, err := os.ReadFile("../../ingest/store/postgres/roles.sql")
 	require.NoError(t, err)
 	s.Script(t, all.name, string(script))
 	s.Exec(t, all.name, "GRANT shortfall_writer TO cleo, dora", "GRANT shortfall_reader TO anna",
 		"INSERT INTO shortfall.members VALUES ('cleo', 'P1'), ('dora', 'P2'), ('anna', 'P1')")
-	for _, role := range []string{"cleo", "dora", "anna"} {
-		all.open(t, role)
-	}
 	for role, practice := range map[string]string{"cleo": "P1", "dora": "P2"} {
 		p := sampledata.Default()
 		p.Cases = 5
@@ -59,7 +59,23 @@ func share(t *testing.T, s *pgtest.Server) *shared {
 		for i := range ds.Movements {
 			ds.Movements[i].Case.Practice = practice
 		}
+		all.open(t, role)
 		put(t, all.db[role], ds)
+		require.NoError(t, all.db[role].Close())
+	}
+	require.NoError(t, all.db["owner"].Close())
+	return all.name
+}
+
+func again(t *testing.T, s *pgtest.Server, made string) *shared {
+	t.Helper()
+	name := s.Copy(t, made)
+	owner, err := pgx.Connect(t.Context(), s.Address(name))
+	require.NoError(t, err)
+	t.Cleanup(func() { owner.Close(context.Background()) })
+	all := &shared{s, name, owner, map[string]*postgres.DB{}}
+	for _, role := range []string{"owner", "cleo", "dora", "anna"} {
+		all.open(t, role)
 	}
 	return all
 }
@@ -75,52 +91,65 @@ func (s *shared) open(t *testing.T, role string) {
 // kept counts what the server keeps for a role.
 func (s *shared) kept(t *testing.T, role string) (n int) {
 	t.Helper()
-	c, err := pgx.Connect(t.Context(), s.server.Address(s.name))
-	require.NoError(t, err)
-	defer c.Close(context.Background())
-	require.NoError(t, c.QueryRow(t.Context(), "SELECT count(*) FROM shortfall.last_results WHERE kept_for = $1", role).Scan(&n))
+	require.NoError(t, s.owner.QueryRow(t.Context(), "SELECT count(*) FROM shortfall.last_results WHERE kept_for = $1", role).Scan(&n))
 	return n
+}
+
+// exec runs statements as the owner of the tables.
+func (s *shared) exec(t *testing.T, statements ...string) {
+	t.Helper()
+	for _, q := range statements {
+		_, err := s.owner.Exec(t.Context(), q)
+		require.NoError(t, err, q)
+	}
 }
 
 // testKeepsLastResults: an unchanged server answers from the last results, everyone
 // from its own alone, until whatever program changes a row that an audit reads.
 func testKeepsLastResults(t *testing.T, s *shared) {
-	first := map[string]string{}
+	first := map[string]string{} // what each is answered
 	for _, role := range []string{"owner", "cleo", "dora"} {
 		last, text := answered(t, task(s.db[role]))
 		require.False(t, last, role)
-		first[role] = text
+		first[role] = text()
 	}
 	for role, want := range first {
 		last, text := answered(t, task(s.db[role]))
 		assert.True(t, last, role)
-		assert.Equal(t, want, text, role)
+		assert.Equal(t, want, text(), role)
 		assert.Equal(t, 1, s.kept(t, role))
 	}
 	assert.NotEqual(t, first["cleo"], first["dora"])
-	for range 2 {
+	times, long := 1, os.Getenv("SHORTFALL_LONG") != ""
+	if long {
+		times = 2
+	}
+	for range times {
 		last, text := answered(t, task(s.db["anna"]))
 		assert.False(t, last, "a reader keeps nothing, and is told of no error")
-		assert.Equal(t, first["cleo"], text)
+		assert.Equal(t, first["cleo"], text())
 		assert.Zero(t, s.kept(t, "anna"))
 	}
 	for name, change := range map[string]func(){
 		"a digit, by another program": func() {
-			s.server.Exec(t, s.name, "UPDATE shortfall.movements SET planned = planned * 1.5 WHERE practice = 'P2'")
+			s.exec(t, "UPDATE shortfall.movements SET planned = planned * 1.5 WHERE practice = 'P2'")
 		},
 		"a case taken out": func() {
 			require.NoError(t, s.db["cleo"].RemoveCase(t.Context(), caseAt(t, s.db["cleo"], 1), "mistaken"))
 		},
-		"who sees what": func() { s.server.Exec(t, s.name, "INSERT INTO shortfall.members VALUES ('dora', 'P1')") },
+		"who sees what": func() { s.exec(t, "INSERT INTO shortfall.members VALUES ('dora', 'P1')") },
 		"a policy": func() {
-			s.server.Exec(t, s.name, "CREATE POLICY more ON shortfall.cases AS RESTRICTIVE USING (case_id <> 'x')")
+			s.exec(t, "CREATE POLICY more ON shortfall.cases AS RESTRICTIVE USING (case_id <> 'x')")
 		},
 	} {
 		change()
 		last, _ := answered(t, task(s.db["dora"]))
 		assert.False(t, last, name)
-		last, _ = answered(t, task(s.db["dora"]))
-		assert.True(t, last, name)
+		assert.Positive(t, s.kept(t, "dora"), name)
+		if long {
+			last, _ = answered(t, task(s.db["dora"]))
+			assert.True(t, last, name)
+		}
 	}
 	for i := range mostLast + 2 {
 		keep(t.Context(), s.db["owner"], fingerprint(t, s.db["owner"]), keyOf(i), &results.Results{SchemaVersion: results.SchemaVersion})
@@ -131,8 +160,10 @@ func testKeepsLastResults(t *testing.T, s *shared) {
 // testErasingForgets: a record that is erased, by whomever, takes the results of all
 // along, in one transaction; an audit that was under way then keeps none.
 func testErasingForgets(t *testing.T, s *shared) {
+	res := &results.Results{SchemaVersion: results.SchemaVersion}
 	for _, role := range []string{"owner", "cleo", "dora"} {
-		answered(t, task(s.db[role]))
+		keep(t.Context(), s.db[role], fingerprint(t, s.db[role]), keyOf(role), res)
+		require.Equal(t, 1, s.kept(t, role), role)
 	}
 	cleo := s.db["cleo"]
 	require.NoError(t, Erase(cleo, func() error { return cleo.EraseCase(t.Context(), caseAt(t, cleo, 0)) }))
@@ -142,7 +173,6 @@ func testErasingForgets(t *testing.T, s *shared) {
 	// Erased between the last look at the records and the keeping.
 	state := fingerprint(t, s.db["owner"])
 	require.NoError(t, cleo.EraseCase(t.Context(), caseAt(t, cleo, 0)))
-	res := &results.Results{SchemaVersion: results.SchemaVersion}
 	keep(t.Context(), s.db["owner"], state, keyOf("late"), res)
 	assert.Zero(t, s.kept(t, "owner"))
 	// Who changes records at this moment is not waited for, and nothing is kept of it.
@@ -164,7 +194,7 @@ func testErasingForgets(t *testing.T, s *shared) {
 // and forges none of them, whatever an older roles.sql had granted.
 func testKeepsResultsApart(t *testing.T, s *shared) {
 	answered(t, task(s.db["cleo"]))
-	s.server.Exec(t, s.name, "GRANT SELECT ON ALL TABLES IN SCHEMA shortfall TO shortfall_reader", "GRANT INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA shortfall TO shortfall_writer")
+	s.exec(t, "GRANT SELECT ON ALL TABLES IN SCHEMA shortfall TO shortfall_reader", "GRANT INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA shortfall TO shortfall_writer")
 	_, key := task(s.db["cleo"]).key(t.Context())
 	mine, _, err := s.db["cleo"].KeptResults(t.Context(), key)
 	require.NoError(t, err)

@@ -123,7 +123,7 @@ func (s *Server) begin(t testing.TB, settings []string) {
 // run starts the daemon over the data and waits until it answers; false where it ended
 // instead.
 func (s *Server) run(t testing.TB, settings []string) bool {
-	args := []string{"-D", s.data(), "-h", "127.0.0.1", "-p", strconv.Itoa(s.Port), "-k", s.dir, "-F", "-c", "shared_buffers=32MB", "-c", "max_wal_size=1GB"}
+	args := []string{"-D", s.data(), "-h", "127.0.0.1", "-p", strconv.Itoa(s.Port), "-k", s.dir, "-F", "-c", "shared_buffers=32MB", "-c", "max_wal_size=1GB", "-c", "min_wal_size=80MB"}
 	if s.small {
 		args = append(args, "-c", "autovacuum=off") // a look at each of many databases that are soon gone
 	}
