@@ -20,6 +20,7 @@ import (
 	"shortfall/cmd/page/guard"
 	"shortfall/ingest/store/sqlite"
 	"shortfall/report/web"
+	"shortfall/report/web/webtest"
 )
 
 // asks makes a request by hand: what a browser would not let a page say.
@@ -218,7 +219,11 @@ func TestManyRequests(t *testing.T) {
 // for the page.
 func TestSlowClients(t *testing.T) {
 	t.Parallel()
-	w := open(t)
+	head := headTime
+	if !webtest.Long() {
+		head = time.Second / 2
+	}
+	w := openHome(t, testHome(t), Options{head: head})
 	var slow []net.Conn
 	for range connections / 2 {
 		c, err := net.Dial("tcp", strings.TrimPrefix(w.base, "http://"))
@@ -232,7 +237,7 @@ func TestSlowClients(t *testing.T) {
 	if testing.Short() {
 		return
 	}
-	require.NoError(t, slow[0].SetReadDeadline(time.Now().Add(headTime+patience)))
+	require.NoError(t, slow[0].SetReadDeadline(time.Now().Add(head+patience)))
 	_, err := bufio.NewReader(slow[0]).ReadString(0)
 	require.Error(t, err)
 	assert.NotErrorIs(t, err, os.ErrDeadlineExceeded, "cut off by the server, not by our own patience")

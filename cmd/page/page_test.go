@@ -15,9 +15,10 @@ import (
 	"testing"
 	"time"
 
-	"shortfall/cmd/keep"
-
 	"github.com/stretchr/testify/require"
+
+	"shortfall/cmd/keep"
+	"shortfall/report/web/webtest"
 )
 
 // TestMain lets garbage stand longer than a program would, which saves time.
@@ -55,6 +56,10 @@ func openHome(t *testing.T, home *keep.Home, o Options) *window {
 	w := &window{T: t, home: home, said: &bytes.Buffer{}, over: over}
 	o.Version, o.Home, o.Out = "test", home, w.said
 	o.Show = func(a string) { entry <- a }
+	if !webtest.Long() {
+		o.sample, _ = invented()
+		o.end = time.Second / 10 // a browser holds connections open that it never uses
+	}
 	w.announced = make(chan string, 100)
 	o.Announce = func(a string) error { w.announced <- a; return nil }
 	go func() { over <- Serve(ctx, o) }()
@@ -179,10 +184,16 @@ func (w *window) keeps(practice string, f file) (at string) {
 	return at
 }
 
+// pause between two looks, longer with each: most of what is waited for comes at once.
+func pause(n int) int {
+	time.Sleep(min(50*time.Millisecond, time.Millisecond<<n))
+	return min(n+1, 6)
+}
+
 // until asks for a page until it holds what is wanted.
 func (w *window) until(to, want string) string {
 	w.Helper()
-	for begun := time.Now(); time.Since(begun) < patience; time.Sleep(50 * time.Millisecond) {
+	for begun, n := time.Now(), 0; time.Since(begun) < patience; n = pause(n) {
 		if page := w.see(to); strings.Contains(page, want) {
 			return page
 		}

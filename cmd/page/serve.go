@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -17,6 +18,7 @@ import (
 	"shortfall/cmd/page/guard"
 	"shortfall/cmd/page/life"
 	"shortfall/ingest/scratch"
+	"shortfall/sampledata"
 )
 
 // Options of serving.
@@ -35,7 +37,11 @@ type Options struct {
 	// Stay keeps the program running after the last window was closed.
 	Stay bool
 
-	life *life.Life // of a test
+	// Of a test: how long it waits for a window, for the head of a request and for the last
+	// answers, and what it has for the invented sample; each where it is not nil or 0.
+	life      *life.Life
+	head, end time.Duration
+	sample    []byte
 }
 
 // Bounds of a connection. A client that is slower than this is cut off.
@@ -74,7 +80,7 @@ func Serve(ctx context.Context, o Options) error {
 	port := strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
 	g := guard.New(port, s.root, s.routes(), practicePath.MatchString, s.announce)
 	h := &http.Server{
-		Handler: g, ReadHeaderTimeout: headTime, ReadTimeout: bodyTime, WriteTimeout: answerTime, IdleTimeout: idleTime, MaxHeaderBytes: 16 << 10,
+		Handler: g, ReadHeaderTimeout: s.o.head, ReadTimeout: bodyTime, WriteTimeout: answerTime, IdleTimeout: idleTime, MaxHeaderBytes: 16 << 10,
 		ErrorLog: log.New(io.Discard, "", 0), BaseContext: func(net.Listener) context.Context { return ctx },
 	}
 	address := g.Address()
@@ -102,10 +108,22 @@ func Serve(ctx context.Context, o Options) error {
 		return err
 	case <-ctx.Done():
 	}
-	last, done := context.WithTimeout(context.WithoutCancel(ctx), endTime)
+	last, done := context.WithTimeout(context.WithoutCancel(ctx), s.o.end)
 	defer done()
 	if err := h.Shutdown(last); err != nil {
 		h.Close()
 	}
 	return nil
+}
+
+// filled puts what the program has in the place of what no test gives.
+func (o Options) filled() Options {
+	if o.life == nil {
+		o.life = life.New(life.Grace)
+	}
+	if o.sample == nil {
+		o.sample = sampledata.Workbook
+	}
+	o.head, o.end = cmp.Or(o.head, headTime), cmp.Or(o.end, endTime)
+	return o
 }

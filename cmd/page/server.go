@@ -26,11 +26,8 @@ type server struct {
 }
 
 func newServer(ctx context.Context, o Options, folder string) *server {
-	s := &server{o: o, root: "/" + guard.Secret(), folder: folder, shelf: newShelf(o.Home), queue: queue.New(ctx), life: o.life}
-	if s.life == nil {
-		s.life = life.New(life.Grace)
-	}
-	return s
+	o = o.filled()
+	return &server{o: o, root: "/" + guard.Secret(), folder: folder, shelf: newShelf(o.Home), queue: queue.New(ctx), life: o.life}
 }
 
 // announce says where the next window is opened; without it a second start of the

@@ -12,7 +12,6 @@ import (
 	"shortfall/cmd/page/queue"
 	"shortfall/ingest"
 	"shortfall/ingest/store"
-	"shortfall/sampledata"
 )
 
 // shelved is a line of the start page.
@@ -92,7 +91,7 @@ func (s *server) demo(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	path := filepath.Join(dir, "practice.xlsx")
-	if err := os.WriteFile(path, sampledata.Workbook, 0o600); err != nil {
+	if err := os.WriteFile(path, s.o.sample, 0o600); err != nil {
 		return err
 	}
 	const step = "reading the invented sample"
