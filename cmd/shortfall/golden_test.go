@@ -19,8 +19,8 @@ const goldenHashes = "testdata/golden.sha256"
 // TestGoldenHashes holds the results and the workbook of the sample and of every
 // readable fixture to the byte: a move inside the program must leave them as they
 // are. A change that is meant rewrites the file with -update and says why. Everyday it is
-// the sample with all that is declared (plain it is in the transcript main_job) and every 96th
-// fixture, with -short the sample alone; with SHORTFALL_LONG, and where the file is rewritten, it is all.
+// a small practice with all that is declared (the sample is in the transcript main_job) and every
+// 96th fixture, with -short that practice alone; with SHORTFALL_LONG, and where the file is rewritten, it is all.
 func TestGoldenHashes(t *testing.T) {
 	golden, err := filepath.Abs(goldenHashes)
 	require.NoError(t, err)
@@ -50,8 +50,12 @@ func TestGoldenHashes(t *testing.T) {
 		add("sample", "shortfall audit practice.xlsx")
 		add("sample, shared", "shortfall audit practice.xlsx --shared")
 		add("sample, criteria", "shortfall audit practice.csv --criteria primary.toml")
+		add("sample, criteria, shared", "shortfall audit practice.csv --criteria criteria.toml --shared --teeth universal")
 	}
-	add("sample, criteria, shared", "shortfall audit practice.csv --criteria criteria.toml --shared --teeth universal")
+	small, err := larger()
+	require.NoError(t, err)
+	write(t, "small.xlsx", small)
+	add("small, criteria, shared", "shortfall audit small.xlsx --criteria criteria.toml --shared --teeth universal")
 	if all {
 		add("small", "shortfall audit small.xlsx")
 	}

@@ -17,7 +17,7 @@ import (
 func prepared(t *testing.T) {
 	t.Helper()
 	workplace(t)
-	small, err := eightCases()
+	small, err := smallPractice()
 	require.NoError(t, err)
 	sheet, err := os.ReadFile("practice.csv")
 	require.NoError(t, err)

@@ -12,8 +12,8 @@ import (
 // has the same bytes as when it was computed, and the terminal says so. What changes
 // and --no-keep compute.
 func TestAuditAgain(t *testing.T) {
-	tinyPlace(t)
-	shell(t, "shortfall ingest --db clinic.db tiny.xlsx")
+	workplace(t)
+	shell(t, "shortfall ingest --db clinic.db small.xlsx")
 	ends := []string{".pdf", ".json"}
 	if os.Getenv("SHORTFALL_LONG") != "" {
 		ends = append(ends, ".html", ".xlsx")

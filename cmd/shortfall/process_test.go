@@ -81,11 +81,15 @@ func TestInterruptedProcess(t *testing.T) {
 		t.Skip("sees by /proc how far a process is")
 	}
 	temp := workplace(t)
-	large(t, "large.csv", 20)
+	times, work := 8, 200*time.Millisecond
+	if os.Getenv("SHORTFALL_LONG") != "" {
+		times, work = 20, 400*time.Millisecond
+	}
+	large(t, "large.csv", times)
 	sheet, err := os.Stat("large.csv")
 	require.NoError(t, err)
 	before := names(t, ".")
-	moments := []time.Duration{0, 400 * time.Millisecond}
+	moments := []time.Duration{0, work}
 	if os.Getenv("SHORTFALL_LONG") != "" {
 		moments = append(moments, 1600*time.Millisecond)
 	}
@@ -267,12 +271,12 @@ func TestAuditLeavesNoDatabase(t *testing.T) {
 
 // TestQuiet: nothing is printed by any verb that succeeds.
 func TestQuiet(t *testing.T) {
-	tinyPlace(t)
+	workplace(t)
 	for _, line := range []string{
 		"shortfall template -q -o cases.xlsx",
-		"shortfall ingest -q --db clinic.db tiny.xlsx",
-		"shortfall audit -q --db clinic.db --pdf audit.pdf --json results.json --xlsx tables.xlsx",
-		"shortfall audit -q tiny.xlsx --pdf csv.pdf",
+		"shortfall ingest -q --db clinic.db small.xlsx",
+		"shortfall audit -q --db clinic.db --json results.json --xlsx tables.xlsx",
+		"shortfall audit -q small.xlsx --pdf csv.pdf",
 		"shortfall replay -q results.json --pdf again.pdf",
 	} {
 		code, stdout, stderr := shell(t, line)
@@ -287,9 +291,9 @@ func TestSameInputSameBytes(t *testing.T) {
 	if os.Getenv("SHORTFALL_LONG") == "" {
 		t.Skip("with SHORTFALL_LONG; everyday it is tried of audit and report by themselves (TestSameInputSameBytes, TestSameResultsSameBytes)")
 	}
-	tinyPlace(t)
+	workplace(t)
 	for _, n := range []string{"1", "2"} {
-		code, _, stderr := shell(t, "shortfall audit tiny.xlsx --pdf "+n+".pdf --json "+n+".json --xlsx "+n+".xlsx")
+		code, _, stderr := shell(t, "shortfall audit small.xlsx --pdf "+n+".pdf --json "+n+".json --xlsx "+n+".xlsx")
 		require.Equal(t, exit.CodeOK, code, stderr)
 	}
 	code, _, stderr := shell(t, "shortfall replay 1.json --pdf 3.pdf --xlsx 3.xlsx --json 3.json")
@@ -307,12 +311,12 @@ func TestSameInputSameBytes(t *testing.T) {
 
 // TestResultsOnStandardOutput: with --json - the output is JSON and no more.
 func TestResultsOnStandardOutput(t *testing.T) {
-	tinyPlace(t)
-	code, stdout, stderr := shell(t, "shortfall audit tiny.xlsx --json -")
+	workplace(t)
+	code, stdout, stderr := shell(t, "shortfall audit small.xlsx --json -")
 	require.Equal(t, exit.CodeOK, code, stderr)
 	assert.True(t, strings.HasPrefix(stdout, "{"))
 	assert.Contains(t, stderr, "Audited:")
-	code, _, stderr = shell(t, "shortfall audit tiny.xlsx --json results.json")
+	code, _, stderr = shell(t, "shortfall audit small.xlsx --json results.json")
 	require.Equal(t, exit.CodeOK, code, stderr)
 	file, err := os.ReadFile("results.json")
 	require.NoError(t, err)

@@ -88,20 +88,11 @@ func workplace(t *testing.T) (temp string) {
 	return temp
 }
 
-// tinyPlace is a workplace with tiny.xlsx, of eight cases, where little is enough.
-func tinyPlace(t *testing.T) {
-	t.Helper()
-	workplace(t)
-	tiny, err := eightCases()
-	require.NoError(t, err)
-	write(t, "tiny.xlsx", tiny)
-}
-
-// smallPractice is a workbook of 24 invented cases, made once.
-var smallPractice = sync.OnceValues(func() (string, error) { return practiceOf(24) })
-
-// eightCases is a workbook of as many, made once.
-var eightCases = sync.OnceValues(func() (string, error) { return practiceOf(8) })
+// smallPractice is a workbook of eight invented cases, made once; larger that of three times as many.
+var (
+	smallPractice = sync.OnceValues(func() (string, error) { return practiceOf(8) })
+	larger        = sync.OnceValues(func() (string, error) { return practiceOf(24) })
+)
 
 // practiceOf is a workbook of some invented cases.
 func practiceOf(cases int) (string, error) {

@@ -71,6 +71,9 @@ func TestNoMarkedCopyOfWhatWasNotKept(t *testing.T) {
 // An export that is cut off while it is read back leaves none of the records behind.
 func TestExportCutOff(t *testing.T) {
 	temp := workplace(t)
+	long, err := larger() // so that it is seen at work
+	require.NoError(t, err)
+	write(t, "small.xlsx", long)
 	code, _, errs := shell(t, "shortfall ingest -q --db clinic.db small.xlsx")
 	require.Equal(t, exit.CodeOK, code, errs)
 	ended := make(chan bool)
@@ -93,8 +96,8 @@ func TestExportCutOff(t *testing.T) {
 
 // An audit of which nothing is left says so, and of a time that goes forward.
 func TestNothingLeftToAudit(t *testing.T) {
-	tinyPlace(t)
-	code, _, errs := shell(t, "shortfall audit -q tiny.xlsx --from 2099-01 --json nothing.json")
+	workplace(t)
+	code, _, errs := shell(t, "shortfall audit -q small.xlsx --from 2099-01 --json nothing.json")
 	assert.Equal(t, exit.CodeData, code)
 	assert.Contains(t, errs, "no planned movement with a measured outcome is left to audit")
 	f, err := os.Open("nothing.json")
