@@ -2,13 +2,13 @@ package audit_test
 
 import (
 	"math"
-	"os"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 )
 
@@ -43,11 +43,8 @@ func TestEquivalenceIsTheIntervalInside(t *testing.T) {
 // TestPrimarySaysWhetherAlike: the declared comparison says whether it shows the
 // styles to be alike; in shared results a withheld one says nothing.
 func TestPrimarySaysWhetherAlike(t *testing.T) {
-	ds := invented(11, 90)
-	few := 1
-	if os.Getenv("SHORTFALL_LONG") != "" {
-		few = 3
-	}
+	ds := invented(11, audittest.Everyday(90, 60))
+	few := audittest.Everyday(3, 1)
 	for _, of := range mustRun(t, ds, nil).Comparisons {
 		if of.Verdict == results.NotComparable {
 			continue
@@ -76,7 +73,7 @@ func TestPrimarySaysWhetherAlike(t *testing.T) {
 
 // TestEValueLimitFollowsTheLevel: a wider interval lies nearer no difference.
 func TestEValueLimitFollowsTheLevel(t *testing.T) {
-	ds := invented(11, 90)
+	ds := invented(11, audittest.Everyday(90, 60))
 	narrow, wide := mustRun(t, ds, func(s *results.Settings) { s.Level = 0.8 }), mustRun(t, ds, func(s *results.Settings) { s.Level = 0.99 })
 	moved := 0
 	for i, c := range narrow.Comparisons {

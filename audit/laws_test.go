@@ -31,7 +31,7 @@ func asJSON(t testing.TB, r *results.Results) []byte {
 // TestSameInputSameBytes: the order of the records and the number of
 // processors change nothing, and the dataset is left as it was.
 func TestSameInputSameBytes(t *testing.T) {
-	ds := invented(3, audittest.Everyday(60, 30))
+	ds := invented(3, audittest.Everyday(60, 20))
 	before, err := json.Marshal(ds.Movements)
 	require.NoError(t, err)
 	want := asJSON(t, mustRun(t, ds, nil))
@@ -116,7 +116,7 @@ func same(string) float64 { return 1 }
 // TestPseudonymsDoNotMatter: other names for the same patients, in another
 // alphabetical order, give the same numbers.
 func TestPseudonymsDoNotMatter(t *testing.T) {
-	cases := audittest.Everyday(60, 30)
+	cases := audittest.Everyday(60, 20)
 	ds, other := invented(5, cases), invented(5, cases)
 	n := len(other.Cases)
 	name := map[string]string{}
@@ -142,7 +142,7 @@ func TestPseudonymsDoNotMatter(t *testing.T) {
 // TestUnits: measuring everything in units half as large doubles amounts and
 // leaves ratios, shares and P values alone.
 func TestUnits(t *testing.T) {
-	cases := audittest.Everyday(60, 30)
+	cases := audittest.Everyday(60, 20)
 	ds, double := invented(6, cases), invented(6, cases)
 	for i := range double.Movements {
 		double.Movements[i].Planned *= 2
@@ -173,7 +173,7 @@ func TestUnits(t *testing.T) {
 // TestLeftAndRight: mirrored mouths give the same numbers, tooth by tooth of
 // the other side.
 func TestLeftAndRight(t *testing.T) {
-	cases := audittest.Everyday(60, 30)
+	cases := audittest.Everyday(60, 20)
 	ds, mirrored := invented(7, cases), invented(7, cases)
 	other := map[int]int{1: 2, 2: 1, 3: 4, 4: 3}
 	flip := func(x casebook.Tooth) casebook.Tooth { return casebook.Tooth(10*other[x.Quadrant()] + x.Position()) }

@@ -25,7 +25,7 @@ func spoken(t *testing.T) map[string]*results.Results {
 	}
 	criteria, err := declare.ParseCriteria("criteria.toml", []byte(declare.CriteriaExample))
 	require.NoError(t, err)
-	cases := audittest.Everyday(120, 90)
+	cases := audittest.Everyday(120, 60)
 	declared := func(s *results.Settings) { s.Questions.Criteria = criteria }
 	heard = map[string]*results.Results{
 		"large":   mustRun(t, invented(1, cases), declared),

@@ -41,6 +41,11 @@ func Generate(p Params, seed uint64) (*casebook.Dataset, Truth) {
 	width := max(3, len(fmt.Sprint(p.Cases)))
 	for i := range p.Cases {
 		g.addCase(fmt.Sprintf("MQ-%0*d", width, i+1))
+		if i == 15 { // by now it is known about how many movements a case has
+			more := len(g.ds.Movements) * (p.Cases - i) / i
+			g.ds.Movements = slices.Grow(g.ds.Movements, more)
+			g.means, g.truth = slices.Grow(g.means, more), slices.Grow(g.truth, more)
+		}
 	}
 	g.addRepeats()
 	return g.ds, newTruth(p, seed, g.ds, g.means)

@@ -3,6 +3,7 @@ package measure
 import (
 	"math"
 	"reflect"
+	"sync"
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats/round"
@@ -25,6 +26,35 @@ func Coarsen(r *results.Results) {
 
 var number = reflect.TypeFor[results.Number]()
 
+// rounding is how a field is rounded, or what lies in it.
+type rounding int
+
+const (
+	byDigits rounding = iota
+	inPairs
+	notAtAll
+)
+
+// roundings keeps what the tags of a type say, since reading them took most of the time.
+var roundings sync.Map
+
+func roundingOf(of reflect.Type) []rounding {
+	if known, ok := roundings.Load(of); ok {
+		return known.([]rounding)
+	}
+	out := make([]rounding, of.NumField())
+	for i := range out {
+		tag := of.Field(i).Tag
+		if _, exact := tag.Lookup("exact"); exact {
+			out[i] = notAtAll
+		} else if tag.Get("coarse") == "paired" {
+			out[i] = inPairs
+		}
+	}
+	roundings.Store(of, out)
+	return out
+}
+
 func coarsen(v reflect.Value) {
 	switch v.Kind() {
 	case reflect.Pointer:
@@ -36,14 +66,11 @@ func coarsen(v reflect.Value) {
 			coarsen(v.Index(i))
 		}
 	case reflect.Struct:
-		for i := range v.NumField() {
-			tag := v.Type().Field(i).Tag
-			if _, exact := tag.Lookup("exact"); exact {
-				continue
-			}
-			if f := v.Field(i); tag.Get("coarse") == "paired" {
+		for i, how := range roundingOf(v.Type()) {
+			switch f := v.Field(i); how {
+			case inPairs:
 				f.SetFloat(round.HalfAway(f.Float(), 4))
-			} else {
+			case byDigits:
 				coarsen(f)
 			}
 		}

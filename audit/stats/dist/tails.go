@@ -2,6 +2,7 @@ package dist
 
 import (
 	"math"
+	"sync/atomic"
 
 	"gonum.org/v1/gonum/mathext"
 )
@@ -82,9 +83,26 @@ func TQuantile(p, df float64) float64 {
 	case p == 0.5:
 		return 0
 	case p < 0.5:
-		return -tUpperQuantile(p, df)
+		return -tUpperKept(p, df)
 	}
-	return tUpperQuantile(1-p, df)
+	return tUpperKept(1-p, df)
+}
+
+// lastUpper are the quantiles found last, by whole degrees of freedom: an audit asks for
+// those of one level again and again, since most of its intervals are of a few sizes.
+var lastUpper [512]atomic.Pointer[struct{ q, t float64 }]
+
+func tUpperKept(q, df float64) float64 {
+	at := int(df)
+	if df >= float64(len(lastUpper)) || float64(at) != df {
+		return tUpperQuantile(q, df)
+	}
+	if last := lastUpper[at].Load(); last != nil && last.q == q {
+		return last.t
+	}
+	t := tUpperQuantile(q, df)
+	lastUpper[at].Store(&struct{ q, t float64 }{q, t})
+	return t
 }
 
 // tUpperQuantile is the t > 0 with P(T > t) = q, 0 <= q < 0.5.
