@@ -221,8 +221,11 @@ func TestCopyGivesTheSameRecords(t *testing.T) {
 		t.Skip("no fixtures here")
 	}
 	compared, step := 0, 20
+	if os.Getenv("SHORTFALL_LONG") != "" {
+		step = 1
+	}
 	for i, path := range paths {
-		if i%step > 0 && os.Getenv("SHORTFALL_LONG") == "" {
+		if i%step > 0 {
 			continue
 		}
 		o := ingest.Options{Notation: casebook.NoNotation}
