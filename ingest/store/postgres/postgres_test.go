@@ -107,8 +107,8 @@ func TestOnAServer(t *testing.T) {
 // rare are tests that start a server, or fill a disk, of their own, and what of their kind
 // remains everyday.
 var rare = map[string]string{
-	"ServerCrashes": "LostConnection ends an import, after which the server is found again",
-	"DiskFull":      "LostConnection ends an import, and package sqlite fills its disk", "SerializationFailure": "Contract/TwoImportsAtOnce",
+	"EqualsSQLite": "Contract, to which either is held by itself", "ServerCrashes": "LostConnection ends an import, after which the server is found again",
+	"DiskFull": "LostConnection ends an import, and package sqlite fills its disk", "SerializationFailure": "Contract/TwoImportsAtOnce",
 	"LogShowsNoValue": "NamesNoValue", "Certificate": "TestPasswordInTheAddress", "OlderWithRoles": "Change and Contract/SchemaIsBroughtOnOnce",
 }
 
