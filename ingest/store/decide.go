@@ -56,7 +56,7 @@ func Decide(b *casebook.Batch, k *Known, c Choices) (*Plan, error) {
 			break
 		}
 	}
-	whole := k.whole()
+	whole := k.Whole()
 	d, h := &decider{b: b, k: whole, c: c, plan: p}, whole.holdings()
 	spelt, err := d.respell(h)
 	if err != nil {

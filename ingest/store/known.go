@@ -44,8 +44,8 @@ type Standing struct {
 	Movements int
 }
 
-// whole is k, with what a database that was read whole does not give.
-func (k *Known) whole() *Known {
+// Whole is k, with what a database that was read whole does not give.
+func (k *Known) Whole() *Known {
 	out := *k
 	out.fetched = map[string]bool{}
 	if k.Fetch != nil {

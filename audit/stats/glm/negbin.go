@@ -2,6 +2,8 @@ package glm
 
 import (
 	"math"
+
+	"shortfall/audit/stats/internal/numeric"
 )
 
 // For whole counts, psi(y+theta) - psi(theta) = sum over j < y of
@@ -26,41 +28,21 @@ func (it *countIteration) thetaDerivatives() (score, info float64) {
 		info += c / ((t + float64(j)) * (t + float64(j)))
 	}
 	inverse := 1 / t
-	logs := logSum{exact: t > exactTheta}
+	logs := numeric.LogSum{Exact: t > exactTheta}
 	for i, mu := range it.mu {
 		r := 1 / (mu + t)
 		d := (mu - it.y[i]) * r
 		score += d
-		logs.add(mu * inverse)
+		logs.Add(mu * inverse)
 		info += (d - mu*inverse) * r
 	}
-	score -= logs.sum()
+	score -= logs.Sum()
 	return score, info
 }
 
 // exactTheta is the theta above which each log is taken by itself: the terms of
 // the score then nearly cancel.
 const exactTheta = 1e3
-
-// logSum adds up log(1+x) for x not negative: a product takes the place of most
-// of the logs (see BenchmarkLogSum).
-type logSum struct {
-	exact          bool
-	total, product float64 // product of 1+x, less one
-}
-
-func (s *logSum) add(x float64) {
-	if s.exact {
-		s.total += math.Log1p(x)
-		return
-	}
-	if s.product += x + s.product*x; s.product > 1e200 || x > 1e100 {
-		s.total += math.Log1p(s.product)
-		s.product = 0
-	}
-}
-
-func (s *logSum) sum() float64 { return s.total + math.Log1p(s.product) }
 
 // maxTheta stands for no overdispersion: beyond it the family is Poisson's to
 // rounding.

@@ -1,4 +1,4 @@
-package glm
+package statstest_test
 
 import (
 	"math"
@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/glm"
 	"shortfall/audit/stats/internal/statstest"
 )
 
@@ -21,13 +22,13 @@ func TestCoverageOfRateRatio(t *testing.T) {
 		r := rand.New(rand.NewPCG(3, uint64(cases)))
 		hit := 0
 		for range runs {
-			m := CountModel{Names: []string{"1", "style"}}
+			m := glm.CountModel{Names: []string{"1", "style"}}
 			for c := range cases {
 				style := float64(c % 2)
 				m.X = append(m.X, 1, style)
 				m.Y = append(m.Y, invertedCount(r, 1.5, 1.2*math.Pow(1.4, style)))
 			}
-			f, err := FitCount(m, NegativeBinomial, stats.CR2)
+			f, err := glm.FitCount(m, glm.NegativeBinomial, stats.CR2)
 			require.NoError(t, err)
 			if e := f.RateRatio([]float64{0, 1}, 0.95); e.Low <= 1.4 && 1.4 <= e.High {
 				hit++

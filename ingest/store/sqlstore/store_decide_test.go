@@ -1,4 +1,4 @@
-package store
+package sqlstore_test
 
 import (
 	"cmp"
@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
 )
 
 // givenCase is a case with a movement of each of the teeth 41 to 46, whose amounts are
@@ -38,14 +39,14 @@ func batchOf(sha string, cases ...[]casebook.Movement) *casebook.Batch {
 }
 
 // heldFrom is what a database holds after an import of the cases.
-func heldFrom(cases ...[]casebook.Movement) *Known {
-	k := &Known{Movements: map[casebook.MovementKey]Held[casebook.Movement]{}, Removed: map[casebook.CaseKey]bool{}, Erased: func(casebook.CaseKey) bool { return false }}
+func heldFrom(cases ...[]casebook.Movement) *store.Known {
+	k := &store.Known{Movements: map[casebook.MovementKey]store.Held[casebook.Movement]{}, Removed: map[casebook.CaseKey]bool{}, Erased: func(casebook.CaseKey) bool { return false }}
 	for _, ms := range cases {
 		for _, m := range ms {
-			k.Movements[m.Key()] = Held[casebook.Movement]{Value: m, File: 1}
+			k.Movements[m.Key()] = store.Held[casebook.Movement]{Value: m, File: 1}
 		}
 	}
-	k.Editions = []Edition{{ID: 1, SHA256: "first", Reading: "r", Name: "first", Records: len(k.Movements)}}
+	k.Editions = []store.Edition{{ID: 1, SHA256: "first", Reading: "r", Name: "first", Records: len(k.Movements)}}
 	return k
 }
 
@@ -63,7 +64,7 @@ func TestDecisionsComeInOneOrder(t *testing.T) {
 	for range 20 {
 		k := heldFrom(held...)
 		k.Removed[held[0][0].Case], k.Removed[held[1][0].Case] = true, true
-		p, err := Decide(batchOf("second", later...), k, Choices{Practice: "P"})
+		p, err := store.Decide(batchOf("second", later...), k, store.Choices{Practice: "P"})
 		require.NoError(t, err)
 		o := p.Outcome
 		require.Equal(t, "[A of practice P B of practice P]", fmt.Sprint(o.Aside))
@@ -72,10 +73,10 @@ func TestDecisionsComeInOneOrder(t *testing.T) {
 		require.Len(t, p.Movements.Retire, 8+2*6)
 		require.IsIncreasing(t, textsOf(p.Movements.Retire))
 
-		_, err = Decide(batchOf("other", givenCase("X", 10), givenCase("Y", 20)), heldFrom(held...), Choices{Practice: "P"})
-		var refused *Error
+		_, err = store.Decide(batchOf("other", givenCase("X", 10), givenCase("Y", 20)), heldFrom(held...), store.Choices{Practice: "P"})
+		var refused *store.Error
 		require.ErrorAs(t, err, &refused)
-		require.Equal(t, Twin, refused.Kind)
+		require.Equal(t, store.Twin, refused.Kind)
 		require.Equal(t, "[X of practice P Y of practice P]", fmt.Sprint(refused.Cases))
 	}
 }
@@ -89,16 +90,16 @@ func textsOf(keys []casebook.MovementKey) (out []string) {
 
 // Nothing is decided of a file that stands already, whatever it now holds.
 func TestTheSameFileIsDecidedOnce(t *testing.T) {
-	p, err := Decide(batchOf("first", givenCase("A", 1)), heldFrom(givenCase("B", 2)), Choices{})
+	p, err := store.Decide(batchOf("first", givenCase("A", 1)), heldFrom(givenCase("B", 2)), store.Choices{})
 	require.NoError(t, err)
 	assert.True(t, p.Already)
 	assert.Empty(t, p.Movements.Add)
 }
 
 // narrow is what a database gives that is not read whole.
-func narrow(k *Known) *Known {
-	out := *k.whole()
-	out.Movements, out.Cases = map[casebook.MovementKey]Held[casebook.Movement]{}, map[casebook.CaseKey]Held[casebook.Case]{}
+func narrow(k *store.Known) *store.Known {
+	out := *k.Whole()
+	out.Movements, out.Cases = map[casebook.MovementKey]store.Held[casebook.Movement]{}, map[casebook.CaseKey]store.Held[casebook.Case]{}
 	out.Fetch = func(ids []string) error {
 		for key, h := range k.Movements {
 			if slices.Contains(ids, key.Case.ID) {
@@ -116,9 +117,9 @@ func narrow(k *Known) *Known {
 }
 
 // anyKnown invents a database of several files, whose cases may be of two of them.
-func anyKnown(rng *rand.Rand) *Known {
+func anyKnown(rng *rand.Rand) *store.Known {
 	k := heldFrom()
-	k.Cases, k.Editions = map[casebook.CaseKey]Held[casebook.Case]{}, nil
+	k.Cases, k.Editions = map[casebook.CaseKey]store.Held[casebook.Case]{}, nil
 	files := int64(1 + rng.IntN(3))
 	records := map[int64]int{}
 	for i := range 2 + rng.IntN(8) {
@@ -126,26 +127,26 @@ func anyKnown(rng *rand.Rand) *Known {
 		ms := givenCase(fmt.Sprintf("C-%03d", i+1), float64(10*(1+rng.IntN(12))))
 		if rng.IntN(3) > 0 {
 			c := casebook.Case{Practice: "P", ID: ms[0].Case.ID, Clinician: []string{"", "K"}[rng.IntN(2)]}
-			k.Cases[c.Key()] = Held[casebook.Case]{Value: c, File: file}
+			k.Cases[c.Key()] = store.Held[casebook.Case]{Value: c, File: file}
 			records[file]++
 		}
 		for _, m := range ms[:rng.IntN(len(ms)+1)] {
 			if rng.IntN(8) == 0 {
 				file = 1 + rng.Int64N(files)
 			}
-			k.Movements[m.Key()] = Held[casebook.Movement]{Value: m, File: file}
+			k.Movements[m.Key()] = store.Held[casebook.Movement]{Value: m, File: file}
 			records[file]++
 		}
 	}
 	for file := int64(1); file <= files; file++ {
-		k.Editions = append(k.Editions, Edition{ID: file, SHA256: fmt.Sprint("file ", file), Reading: "r", Name: fmt.Sprint(file), Records: records[file]})
+		k.Editions = append(k.Editions, store.Edition{ID: file, SHA256: fmt.Sprint("file ", file), Reading: "r", Name: fmt.Sprint(file), Records: records[file]})
 	}
 	return k
 }
 
 // anyBatch invents a file of known cases, as they were, corrected or others of the code, and new ones, some of them
 // known ones under another code.
-func anyBatch(rng *rand.Rand, k *Known) *casebook.Batch {
+func anyBatch(rng *rand.Rand, k *store.Known) *casebook.Batch {
 	b := batchOf(fmt.Sprint("file ", rng.IntN(6)))
 	b.File.Reading = "other"
 	names, shift := map[string]string{}, map[string]float64{}
@@ -179,16 +180,16 @@ func anyBatch(rng *rand.Rand, k *Known) *casebook.Batch {
 func TestNarrowKnowledgeDecidesAlike(t *testing.T) {
 	kinds := map[string]int{}
 	for seed := range uint64(500) {
-		decide := func(of func(*Known) *Known) string {
+		decide := func(of func(*store.Known) *store.Known) string {
 			rng := rand.New(rand.NewPCG(seed, 1))
 			k := anyKnown(rng)
 			b := anyBatch(rng, k)
-			c := Choices{Practice: "P", Whole: rng.IntN(3) == 0, Spelling: []string{"", SameSpelt, DifferentSpelt}[rng.IntN(3)]}
+			c := store.Choices{Practice: "P", Whole: rng.IntN(3) == 0, Spelling: []string{"", store.SameSpelt, store.DifferentSpelt}[rng.IntN(3)]}
 			if rng.IntN(3) == 0 {
 				c.Correct, c.Distinct = []string{"C-001", "C-002"}, []string{"new C-003", "new C-004"}
 			}
-			p, err := Decide(b, of(k), c)
-			var refused *Error
+			p, err := store.Decide(b, of(k), c)
+			var refused *store.Error
 			if errors.As(err, &refused) {
 				kinds[string(refused.Kind)]++
 				return fmt.Sprint(err, refused.Cases)
@@ -199,9 +200,9 @@ func TestNarrowKnowledgeDecidesAlike(t *testing.T) {
 			kinds["absent"] += len(p.Outcome.Absent)
 			return fmt.Sprintf("%+v %+v %+v %+v %+v %+v", p.Cases, p.Movements, p.Again, p.Outcome, b.Movements, b.Cases)
 		}
-		require.Equal(t, decide(func(k *Known) *Known { return k }), decide(narrow), "seed %d", seed)
+		require.Equal(t, decide(func(k *store.Known) *store.Known { return k }), decide(narrow), "seed %d", seed)
 	}
-	for _, kind := range []string{string(Twin), string(Clash), string(Spelling), "retired", "renamed", "absent"} {
+	for _, kind := range []string{string(store.Twin), string(store.Clash), string(store.Spelling), "retired", "renamed", "absent"} {
 		assert.Greater(t, kinds[kind], 10, kind)
 	}
 }
@@ -209,9 +210,9 @@ func TestNarrowKnowledgeDecidesAlike(t *testing.T) {
 func TestStandingOfACase(t *testing.T) {
 	ms := givenCase("A", 10)
 	k := heldFrom(ms)
-	k.Cases = map[casebook.CaseKey]Held[casebook.Case]{ms[0].Case: {File: 3}}
-	k.Movements[ms[2].Key()] = Held[casebook.Movement]{Value: ms[2], File: 2}
-	s := k.whole().Standing[ms[0].Case]
+	k.Cases = map[casebook.CaseKey]store.Held[casebook.Case]{ms[0].Case: {File: 3}}
+	k.Movements[ms[2].Key()] = store.Held[casebook.Movement]{Value: ms[2], File: 2}
+	s := k.Whole().Standing[ms[0].Case]
 	assert.ElementsMatch(t, []int64{1, 2, 3}, s.Files)
 	assert.ElementsMatch(t, []int64{1, 2}, s.Moved)
 	assert.Equal(t, 6, s.Movements)
@@ -224,12 +225,12 @@ func TestRenamedOnlyWhereNoOtherFileKnows(t *testing.T) {
 	for _, other := range []bool{false, true} {
 		k := heldFrom(a, b, c)
 		if other {
-			k.Movements[c[5].Key()] = Held[casebook.Movement]{Value: c[5], File: 2}
-			k.Editions = append(k.Editions, Edition{ID: 2, SHA256: "its own", Reading: "r", Name: "its own", Records: 1})
+			k.Movements[c[5].Key()] = store.Held[casebook.Movement]{Value: c[5], File: 2}
+			k.Editions = append(k.Editions, store.Edition{ID: 2, SHA256: "its own", Reading: "r", Name: "its own", Records: 1})
 		}
-		p, err := Decide(batchOf("later", a, b, givenCase("X", 30)), k, Choices{Practice: "P"})
+		p, err := store.Decide(batchOf("later", a, b, givenCase("X", 30)), k, store.Choices{Practice: "P"})
 		if other {
-			require.ErrorIs(t, err, ErrTwin)
+			require.ErrorIs(t, err, store.ErrTwin)
 			continue
 		}
 		require.NoError(t, err)

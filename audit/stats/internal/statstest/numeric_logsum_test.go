@@ -1,4 +1,4 @@
-package glm
+package statstest_test
 
 import (
 	"math"
@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"shortfall/audit/stats/internal/numeric"
 )
 
 // TestLogSumIsTheSum: products in place of logs, from tiny to huge terms.
@@ -13,13 +15,13 @@ func TestLogSumIsTheSum(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 1))
 	for _, size := range []float64{1e-12, 1e-3, 1, 1e6, 1e150} {
 		for _, exact := range []bool{false, true} {
-			s, want := logSum{exact: exact}, 0.0
+			s, want := numeric.LogSum{Exact: exact}, 0.0
 			for range 3000 {
 				x := size * rng.ExpFloat64()
-				s.add(x)
+				s.Add(x)
 				want += math.Log1p(x)
 			}
-			assert.InDelta(t, 1, s.sum()/want, 1e-12, "%v", size)
+			assert.InDelta(t, 1, s.Sum()/want, 1e-12, "%v", size)
 		}
 	}
 }
@@ -33,11 +35,11 @@ func BenchmarkLogSum(b *testing.B) {
 	for name, exact := range map[string]bool{"products": false, "logs": true} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
-				s := logSum{exact: exact}
+				s := numeric.LogSum{Exact: exact}
 				for _, v := range x {
-					s.add(v)
+					s.Add(v)
 				}
-				s.sum()
+				s.Sum()
 			}
 		})
 	}

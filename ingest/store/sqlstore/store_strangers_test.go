@@ -1,4 +1,4 @@
-package store
+package sqlstore_test
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
 )
 
 // listOf is a list of cases 1 to n of one practice, which names its clinicians and begins
@@ -25,12 +26,12 @@ func listOf(sha string, n int, clinicians []string, from casebook.Month) *casebo
 }
 
 // holding is a database of the practice P that holds the cases of a list.
-func holding(b *casebook.Batch) *Known {
+func holding(b *casebook.Batch) *store.Known {
 	k := heldFrom()
-	k.Cases = map[casebook.CaseKey]Held[casebook.Case]{}
+	k.Cases = map[casebook.CaseKey]store.Held[casebook.Case]{}
 	for _, r := range b.Cases {
 		r.Value.Practice = "P"
-		k.Cases[r.Value.Key()] = Held[casebook.Case]{Value: r.Value, File: 1}
+		k.Cases[r.Value.Key()] = store.Held[casebook.Case]{Value: r.Value, File: 1}
 	}
 	k.Editions[0].Records = len(k.Cases)
 	return k
@@ -48,16 +49,16 @@ func TestAListOfAnotherPracticeIsAsked(t *testing.T) {
 		"months alone":          listOf("theirs", 12, nil, march+20),
 		"the same dentist":      listOf("theirs", 12, []string{"AB", "CD"}, march+20),
 	} {
-		_, err := Decide(other, holding(ours), Choices{})
-		require.ErrorIs(t, err, ErrClash, name)
-		var asked *Error
+		_, err := store.Decide(other, holding(ours), store.Choices{})
+		require.ErrorIs(t, err, store.ErrClash, name)
+		var asked *store.Error
 		require.ErrorAs(t, err, &asked)
 		assert.Len(t, asked.Cases, len(other.Cases), name)
 		assert.Contains(t, err.Error(), "start month", name)
 		assert.Contains(t, err.Error(), "sheet list, row 2", name)
 		assert.Empty(t, other.Cases[0].Value.Practice, "%s: it is left open again", name)
 
-		p, err := Decide(other, holding(ours), Choices{Practice: "Q"})
+		p, err := store.Decide(other, holding(ours), store.Choices{Practice: "Q"})
 		require.NoError(t, err, name)
 		assert.Len(t, p.Cases.Add, len(other.Cases), name)
 	}
@@ -92,12 +93,12 @@ func TestCorrectionsOfAListAreNoClash(t *testing.T) {
 		for i := range later.Cases {
 			change(&later.Cases[i].Value, i)
 		}
-		p, err := Decide(later, holding(ours), Choices{})
+		p, err := store.Decide(later, holding(ours), store.Choices{})
 		require.NoError(t, err, name)
 		assert.NotEmpty(t, p.Cases.Replace, name)
 	}
 	other := listOf("other", 12, []string{"XY"}, march+20)
-	p, err := Decide(other, holding(ours), Choices{Correct: ids})
+	p, err := store.Decide(other, holding(ours), store.Choices{Correct: ids})
 	require.NoError(t, err)
 	assert.Len(t, p.Cases.Replace, 12)
 }
@@ -110,7 +111,7 @@ func TestMovementsTellStrangers(t *testing.T) {
 	k := holding(ours)
 	held := givenCase("1", 4)
 	for _, m := range held {
-		k.Movements[m.Key()] = Held[casebook.Movement]{Value: m, File: 1}
+		k.Movements[m.Key()] = store.Held[casebook.Movement]{Value: m, File: 1}
 	}
 	with := func(course int) *casebook.Batch {
 		b := listOf("theirs", 1, []string{"XY"}, march+20)
@@ -120,8 +121,8 @@ func TestMovementsTellStrangers(t *testing.T) {
 		}
 		return b
 	}
-	_, err := Decide(with(1), k, Choices{})
+	_, err := store.Decide(with(1), k, store.Choices{})
 	require.NoError(t, err)
-	_, err = Decide(with(2), k, Choices{})
-	require.ErrorIs(t, err, ErrClash)
+	_, err = store.Decide(with(2), k, store.Choices{})
+	require.ErrorIs(t, err, store.ErrClash)
 }
