@@ -7,7 +7,7 @@
 //	NormalTail, NormalQuantile, NormalTwoSided          normal
 //	TTail, TQuantile, TTwoSided                         Student, any df > 0
 //	ChiSquareTail, ChiSquareQuantile, FTail, FQuantile  variances and their ratios
-//	BetaQuantile                                        limits of a share
+//	RegularisedBeta, BetaQuantile                       limits of a share
 //	BinomialProbability, BinomialCDF, BinomialQuantile  funnel limits
 //	NoncentralTail                                      power
 package dist
