@@ -103,7 +103,7 @@ func fields(t *testing.T) (out []string) {
 // Every route is given each odd value; everyday a third of them, another third than the next route.
 func TestOddValuesBreakNothing(t *testing.T) {
 	t.Parallel()
-	w := open(t)
+	w := openInvented(t)
 	p := w.begin("east")
 	_, at := w.give(p, file{"own.csv", openSheet})
 	w.until(at, "What the file leaves open")

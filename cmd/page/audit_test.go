@@ -28,7 +28,7 @@ func auditedMovements() string {
 // sample opens the invented practice and its audit.
 func sample(t *testing.T) (w *window, practice string) {
 	t.Helper()
-	w = open(t)
+	w = openInvented(t)
 	page, at := w.post("/demo")
 	if strings.Contains(at, "/jobs/") {
 		practice = at[:len("/p/000000000000")]

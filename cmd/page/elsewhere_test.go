@@ -99,7 +99,7 @@ func TestAnswersUnderItsOwnAddressAlone(t *testing.T) {
 // practice is there and empty. Nothing of it waits among the files in work.
 func TestSampleThatWasStopped(t *testing.T) {
 	t.Parallel()
-	w := open(t)
+	w := openInvented(t)
 	p := w.begin("invented sample")
 	w.post("/demo")
 	w.until(p+"/records", "practice.xlsx")

@@ -35,6 +35,13 @@ var invented = sync.OnceValues(func() (workbook []byte, ds *casebook.Dataset) {
 	return b.Bytes(), ds
 })
 
+// openInvented starts the page with it in the place of the sample.
+func openInvented(t *testing.T) *window {
+	t.Helper()
+	workbook, _ := invented()
+	return openHome(t, testHome(t), Options{sample: workbook})
+}
+
 // everydayCases are as few as have a figure of every kind behind which there is something.
 const everydayCases = 56
 

@@ -18,7 +18,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/cmd/keep"
-	"shortfall/report/web/webtest"
 )
 
 // TestMain lets garbage stand longer than a program would, which saves time.
@@ -56,10 +55,7 @@ func openHome(t *testing.T, home *keep.Home, o Options) *window {
 	w := &window{T: t, home: home, said: &bytes.Buffer{}, over: over}
 	o.Version, o.Home, o.Out = "test", home, w.said
 	o.Show = func(a string) { entry <- a }
-	if !webtest.Long() {
-		o.sample, _ = invented()
-		o.end = time.Second / 10 // a browser holds connections open that it never uses
-	}
+	o.end = time.Second / 10 // a browser holds connections open that it never uses
 	w.announced = make(chan string, 100)
 	o.Announce = func(a string) error { w.announced <- a; return nil }
 	go func() { over <- Serve(ctx, o) }()
