@@ -21,8 +21,12 @@ import (
 	"shortfall/report/web/webtest"
 )
 
-// TestInABrowser opens what is written as a reader does, from a file, in one browser.
+// TestInABrowser opens what is written as a reader does, from a file, in one browser. It is
+// all of the long form: everyday one browser is started, by cmd/page.
 func TestInABrowser(t *testing.T) {
+	if !webtest.Long() {
+		t.Skip("with SHORTFALL_LONG=1")
+	}
 	tab := webtest.Tab(t)
 	for _, c := range []struct {
 		name string
