@@ -51,7 +51,7 @@ func openCounted(t *testing.T, s *server) (*DB, *travelled) {
 // original rows, and no provenance.
 func testTravels(t *testing.T, s *server) {
 	db, by := openCounted(t, s)
-	storetest.MustImport(t, db, storetest.Practice("p", storetest.Everyday(20, 60), 20))
+	storetest.MustImport(t, db, storetest.Practice("p", 60, 20))
 	before := by.bytes.Load()
 	n := len(storetest.MustLoad(t, db).Movements)
 	each := float64(by.bytes.Load()-before) / float64(n)
@@ -66,7 +66,7 @@ func testTravels(t *testing.T, s *server) {
 // corrected, rejected or with a problem.
 func testWaitsForNoRow(t *testing.T, s *server) {
 	db, by := openCounted(t, s)
-	cases, refused := storetest.Everyday(8, 20), storetest.Everyday(300, 600)
+	const cases, refused = 20, 600
 	files := [2]*casebook.Batch{storetest.Practice("p", cases, 20), storetest.Practice("q", cases, 20)}
 	for i := range files[1].Movements {
 		files[1].Movements[i].Value.Achieved = casebook.Some(float64(i))

@@ -98,10 +98,6 @@ func (im Implementation) older(t *testing.T) (address string, holds []string) {
 	if im.Next == nil {
 		t.Skip("made anew where the schema changes")
 	}
-	if im.shared != nil && im.shared.older != "" {
-		address, im.shared.older = im.shared.older, ""
-		return address, im.shared.holds
-	}
 	address = im.Address(t)
 	db, err := im.Open(t.Context(), address)
 	require.NoError(t, err)
@@ -146,9 +142,6 @@ func (im Implementation) testBrokenChangeLeavesNothing(t *testing.T) {
 	require.NoError(t, err)
 	defer db.Close()
 	Same(t, before, Kept(t, db))
-	if im.shared != nil {
-		im.shared.older, im.shared.holds = address, before
-	}
 }
 
 // Of several that open an older database at once one brings it on, and all may use it; the
