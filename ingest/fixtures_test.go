@@ -48,7 +48,27 @@ func TestFixtures(t *testing.T) {
 	}
 }
 
-func (f fixture) run(t *testing.T) {
+// fixtureReads are the readings of fixtures so far, by all that they depend on: two tests
+// look at each.
+var fixtureReads = map[[3]string]fixtureRead{}
+
+type fixtureRead struct {
+	batch *Batch
+	err   error
+}
+
+// read reads a fixture once.
+func (f fixture) read(t *testing.T) (*Batch, error) {
+	key := [3]string{f.file, f.mapping, f.answers}
+	r, ok := fixtureReads[key]
+	if !ok {
+		r.batch, r.err = f.readAnew(t)
+		fixtureReads[key] = r
+	}
+	return r.batch, r.err
+}
+
+func (f fixture) readAnew(t *testing.T) (*Batch, error) {
 	o := Options{}
 	if f.mapping != "" {
 		m, err := mapping.Parse("map.toml", []byte("version = 1\n"+f.mapping))
@@ -62,6 +82,11 @@ func (f fixture) run(t *testing.T) {
 		o.Answers["positive"] = "usual"
 		b, err = Read(t.Context(), filepath.Join("testdata", "files", f.file), o)
 	}
+	return b, err
+}
+
+func (f fixture) run(t *testing.T) {
+	b, err := f.read(t)
 	problems := Problems(err)
 	if err == nil {
 		problems = b.Problems

@@ -26,7 +26,7 @@ func often(n int) int {
 	if os.Getenv("SHORTFALL_LONG") != "" {
 		return n
 	}
-	return n / 4
+	return n / 8
 }
 
 // No order comes about by accident: each fixture read again and again gives the
@@ -136,7 +136,7 @@ func TestPairsComeInOneOrder(t *testing.T) {
 			}
 			first, proposal := readAsText(t, c.path, c.o), proposed()
 			require.Contains(t, first, c.holds)
-			for range max(8, often(20)) {
+			for range max(4, often(20)) {
 				got := readAsText(t, c.path, c.o)
 				require.True(t, first == got, "%s", differ(first, got))
 				require.Equal(t, proposal, proposed())

@@ -28,7 +28,7 @@ func repacked(t *testing.T, fixture string, change map[string][2]string, add map
 	var out bytes.Buffer
 	w := zip.NewWriter(&out)
 	put := func(name, content string) {
-		p, err := w.Create(name)
+		p, err := w.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Store})
 		require.NoError(t, err)
 		_, err = io.WriteString(p, content)
 		require.NoError(t, err)

@@ -110,7 +110,7 @@ func rezip(t *testing.T, data []byte, name string, part []byte) []byte {
 		if n == name {
 			content = part
 		}
-		f, err := w.Create(n)
+		f, err := w.CreateHeader(&zip.FileHeader{Name: n, Method: zip.Store})
 		require.NoError(t, err)
 		_, err = f.Write(content)
 		require.NoError(t, err)

@@ -12,7 +12,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	. "shortfall/ingest/casebook"
-	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/template"
@@ -152,13 +151,7 @@ func TestRepeatUnmatched(t *testing.T) {
 func TestEveryRuleIsFound(t *testing.T) {
 	found := map[string]bool{}
 	for _, f := range slices.Concat(cleanFixtures, valueFixtures, layoutFixtures, recordFixtures, hostileFixtures, mappedFixtures) {
-		o := Options{}
-		if f.mapping != "" {
-			m, err := mapping.Parse("m", []byte("version = 1\n"+f.mapping))
-			require.NoError(t, err)
-			o.Mapping = m
-		}
-		b, err := Read(t.Context(), filepath.Join("testdata", "files", f.file), o)
+		b, err := f.read(t)
 		if b != nil {
 			err = nil
 			for _, p := range b.Problems {

@@ -3,6 +3,7 @@ package privacy
 import (
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"testing"
 
@@ -25,7 +26,7 @@ func without(in Input) Input {
 }
 
 // TestTextsThatComeAgain: what was clean in one column and kind is looked at again in
-// another, and whatever is passed over is found as if every cell had been looked at.
+// another, and whatever is passed over is found as if every cell had been looked at, everyday in 60 sheets of 300.
 func TestTextsThatComeAgain(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(7, 7))
 	said := []string{"1", "12", "45", "46011", "C-0123", "K2", "rotation", "2025-03", "14.03.1987", "-15.25", "900123456", "Maria Tolbrand", "seen on a Tuesday with her mother and told so"}
@@ -33,7 +34,11 @@ func TestTextsThatComeAgain(t *testing.T) {
 		said = append(said, x.Text)
 	}
 	found := 0
-	for range 300 {
+	n := 60
+	if os.Getenv("SHORTFALL_LONG") != "" {
+		n = 300
+	}
+	for range n {
 		in := clean()
 		all := slices.Collect(in.Sheets[0].Cells(nil, nil))
 		for row := 5; row < 60; row++ {

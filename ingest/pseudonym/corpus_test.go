@@ -26,7 +26,7 @@ import (
 )
 
 var (
-	corpusSize = flag.Int("corpus", 0, "identifiers, and clean values, of the corpus; else 40, and 1600 with SHORTFALL_LONG")
+	corpusSize = flag.Int("corpus", 0, "identifiers, and clean values, of the corpus; else 20, and 1600 with SHORTFALL_LONG")
 	corpusSeed = flag.Uint64("corpusseed", 1, "seed of the corpus")
 	corpusList = flag.Bool("corpuslist", false, "list every miss of the corpus")
 )
@@ -209,7 +209,7 @@ func TestCorpus(t *testing.T) {
 	case os.Getenv("SHORTFALL_LONG") != "":
 		size = 1600
 	default:
-		size = 40
+		size = 20
 	}
 	for name, c := range map[string]struct {
 		identifiers, clean func(int, uint64) []seeded.Value

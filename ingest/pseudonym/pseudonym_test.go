@@ -129,13 +129,18 @@ var wordForm = regexp.MustCompile(`[\p{L}\d@.]{5,}`)
 // TestNothingRemains unzips the copy and looks for every identifier, whole and
 // in its parts, in every part of it.
 func TestNothingRemains(t *testing.T) {
-	ids := seeded.Invent(300, 11)
+	n, least := 60, 100 // twice each kind of identifier
+	if os.Getenv("SHORTFALL_LONG") != "" {
+		n, least = 300, 550
+	}
+	ids := seeded.Invent(n, 11)
+	n -= 3 // of them stand elsewhere than beside a case
 	src := private(t, ids)
 	dst := filepath.Join(t.TempDir(), "copy.xlsx")
 	summary, err := Copy(context.Background(), src, dst, testKey(), Options{CaseHeader: "chart no"})
 	require.NoError(t, err)
-	assert.Equal(t, Codes{Renamed: 297}, summary.Cases)
-	assert.Equal(t, 297*3, summary.Records)
+	assert.Equal(t, Codes{Renamed: n}, summary.Cases)
+	assert.Equal(t, n*3, summary.Records)
 	assert.Equal(t, Codes{Renamed: 1}, summary.Clinicians)
 
 	parts := unzip(t, dst)
@@ -155,14 +160,14 @@ func TestNothingRemains(t *testing.T) {
 		}
 		assert.Contains(t, before, escaped(x.Text), "the test looks where the source has it")
 	}
-	assert.Greater(t, looked, 550)
+	assert.Greater(t, looked, least)
 	for _, gone := range []string{"Tolbrand", "chart no", "patient name", "0047700", "-05-20", "2025-02-17", "45705", "xuri"} {
 		assert.NotContains(t, all, gone)
 	}
 	b, err := ingest.Read(context.Background(), dst, ingest.Options{})
 	require.NoError(t, err)
-	assert.Len(t, b.Cases, 297)
-	assert.Len(t, b.Movements, 2*297)
+	assert.Len(t, b.Cases, n)
+	assert.Len(t, b.Movements, 2*n)
 	cases := map[string]casebook.Case{}
 	var order []string
 	for _, c := range b.Cases {
@@ -170,7 +175,7 @@ func TestNothingRemains(t *testing.T) {
 		order = append(order, c.Value.ID)
 	}
 	var was []string
-	for i := range 297 {
+	for i := range n {
 		id := testKey().name("P", "case", fmt.Sprintf("00%d%05d", 4+i%5, 77001+i))
 		was = append(was, id)
 		// 20 May of the year of birth, start February 2025.
