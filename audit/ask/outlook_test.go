@@ -59,7 +59,7 @@ func TestPrecisionInCases(t *testing.T) {
 // checked on another practice drawn from the same parameters.
 func TestBandHolds(t *testing.T) {
 	params := sampledata.Default()
-	params.Cases = 400
+	params.Cases = audittest.Everyday(400, 300)
 	ds, _ := sampledata.Generate(params, 11)
 	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/ask/since"
+	"shortfall/audit/audittest"
 	"shortfall/audit/grid"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -84,8 +85,8 @@ func (h half) answer(t *testing.T, e *since.Earlier) *results.Since {
 // TestNewRecordsAreToldByFiles: what the earlier files gave against the rest, a case with
 // movements in both counted once in each and said; nothing that did not change is called.
 func TestNewRecordsAreToldByFiles(t *testing.T) {
-	called := 0
-	for seed := range uint64(12) {
+	called, n := 0, audittest.Everyday(12, 4)
+	for seed := range uint64(n) {
 		h := sincePractice(t, 40+seed, 0)
 		s := h.answer(t, h.earlier("1"))
 		require.Equal(t, results.ToldByFiles, s.Told)
@@ -97,7 +98,7 @@ func TestNewRecordsAreToldByFiles(t *testing.T) {
 			}
 		}
 	}
-	assert.LessOrEqual(t, called, 2, "of 12 practices without change")
+	assert.LessOrEqual(t, called, audittest.Everyday(2, 1), "of %d practices without change", n)
 
 	h := sincePractice(t, 40, 0.25)
 	s := h.answer(t, h.earlier("1", "elsewhere"))

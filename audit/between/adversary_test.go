@@ -61,6 +61,9 @@ func (c *told) add(t *testing.T, ds *casebook.Dataset) {
 //	SHORTFALL_PRACTICES=1000 go test ./audit/between -run WithoutEffect -v -timeout 2h
 func TestPracticesWithoutEffect(t *testing.T) {
 	n := audittest.Practices(t, 12)
+	if !audittest.Long() {
+		n = 2
+	}
 	for _, s := range simulate.Scenarios() {
 		switch s.Name {
 		case "follows response", "failure-driven redesign", "drift", "two clinicians", "saturating, disjoint plans":

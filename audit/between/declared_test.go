@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/audit/simulate"
@@ -22,7 +23,7 @@ import (
 // courses it is called no more often than its level allows; judged on all of them it
 // would be called far more often. The long form: SHORTFALL_PRACTICES=1000.
 func TestDeclaredAfterSeeing(t *testing.T) {
-	n := 6
+	n := audittest.Everyday(6, 3)
 	if v, err := strconv.Atoi(os.Getenv("SHORTFALL_PRACTICES")); err == nil {
 		n = v
 	}

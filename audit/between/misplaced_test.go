@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/audittest"
 	"shortfall/audit/compare"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -36,7 +37,7 @@ var misplacements = map[string]func(*casebook.Movement){
 // the cell that hides it; but for amounts that can be right, which nobody could name, and
 // which hide one in twenty at most.
 func TestOneMisplacedDecimal(t *testing.T) {
-	n := 2
+	n := audittest.Everyday(2, 1)
 	if v, err := strconv.Atoi(os.Getenv("SHORTFALL_PRACTICES")); err == nil {
 		n = v
 	}

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/audittest"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -43,7 +44,7 @@ func TestSensitivityTakesToldDirectionsFirst(t *testing.T) {
 // comparison again; on fewer it is another.
 func TestSensitivityRowIsTheComparison(t *testing.T) {
 	params := sampledata.Default()
-	params.Cases = 250
+	params.Cases = audittest.Everyday(250, 120)
 	ds, _ := sampledata.Generate(params, 3)
 	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)

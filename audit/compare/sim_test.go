@@ -214,6 +214,9 @@ func allSettings() (out []setting) {
 // again, four times as often and from other seeds, which decide. The long form: SHORTFALL_PRACTICES=1000 SHORTFALL_GRID=all.
 func TestScenarios(t *testing.T) {
 	n := audittest.Practices(t, 20)
+	if !audittest.Long() {
+		n = 3
+	}
 	settings := []setting{{60, 0.25, 0.3, 0.1}}
 	switch grid := os.Getenv("SHORTFALL_GRID"); grid {
 	case "all":

@@ -47,7 +47,7 @@ func TestCoverageOfDifference(t *testing.T) {
 		}
 		runs := statstest.CoverageRuns()
 		if !long && cases > 40 {
-			runs /= 3
+			runs = max(runs/3, 100)
 		}
 		for _, byCase := range []bool{true, false} {
 			t.Run(fmt.Sprintf("%s/cases=%d/icc=%v/bycase=%v", name, cases, icc, byCase), func(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -21,7 +22,11 @@ import (
 // and 1, the value within its limits, and an estimate without a standard error
 // says why.
 func TestDegenerateModels(t *testing.T) {
-	for seed := range uint64(600) {
+	n := uint64(150)
+	if os.Getenv("SHORTFALL_LONG") != "" {
+		n = 600
+	}
+	for seed := range n {
 		m := tinyModel(rand.New(rand.NewPCG(seed, 11)), seed%3 == 0)
 		p := len(m.Names)
 		c := statstest.Unit(p, int(seed)%p)

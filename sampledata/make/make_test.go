@@ -48,7 +48,11 @@ func load(t *testing.T, name string) (*casebook.Batch, *casebook.Dataset) {
 // an audit reads, and the clean files raise neither error nor warning.
 func TestFilesReadBackAsGenerated(t *testing.T) {
 	want, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
-	for _, name := range []string{"practice.xlsx", "practice.csv"} {
+	names := []string{"practice.xlsx", "practice.csv"}
+	if os.Getenv("SHORTFALL_LONG") == "" {
+		names = names[:1] // which has everything that the other has
+	}
+	for _, name := range names {
 		t.Run(name, func(t *testing.T) {
 			batch, got := load(t, name)
 			assert.True(t, got.Invented)

@@ -138,7 +138,7 @@ func TestAbsorbedIsFast(t *testing.T) {
 		t.Skip("large")
 	}
 	m := AbsorbedModel{Names: []string{"style", "planned", "squared"}}
-	r, n := rand.New(rand.NewPCG(1, 2)), 200_000
+	r, n := rand.New(rand.NewPCG(1, 2)), 50_000
 	if os.Getenv("SHORTFALL_LONG") != "" {
 		n = 1_000_000
 	}
