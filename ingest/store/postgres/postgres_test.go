@@ -139,6 +139,7 @@ func TestOnAServer(t *testing.T) {
 		{"LogShowsNoValue", testLogShowsNoValue},
 		{"Certificate", testCertificate},
 		{"DiskFull", testDiskFull},
+		{"Fleet", testFleet},
 		{"Change", testChange}, // last: everyday it leaves the one database changed
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -148,6 +149,16 @@ func TestOnAServer(t *testing.T) {
 			c.test(t, s)
 		})
 	}
+}
+
+// FleetOnOneServer is what package fleet, which stands on this one, tries on one server.
+var FleetOnOneServer func(*testing.T, *pgtest.Server)
+
+func testFleet(t *testing.T, s *server) {
+	if long {
+		t.Skip("TestFleet has three servers")
+	}
+	FleetOnOneServer(t, s.Server)
 }
 
 // rare are tests that break a connection or a server, that measure, or that fill a disk, and

@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"strconv"
 	"sync"
 	"testing"
 	"time"
@@ -45,6 +46,7 @@ func Everyday(few, all int) int {
 const (
 	ChildTask    = "STORE_TEST_CHILD"
 	ChildAddress = "STORE_TEST_DATABASE"
+	childCases   = "STORE_TEST_CASES"
 )
 
 // Child is what TestMain of an implementation calls where ChildTask is set: it
@@ -66,6 +68,9 @@ func (im Implementation) Child() int {
 	case EraseFirst:
 		_, err = db.EraseFile(ctx, FileOf("first").SHA256)
 	default:
+		if n, err := strconv.Atoi(os.Getenv(childCases)); err == nil {
+			CrashCases = n // as many as whoever started this has
+		}
 		_, err = db.Import(ctx, CrashBatch(task), store.Choices{})
 	}
 	if err != nil {
@@ -85,7 +90,7 @@ const (
 // Command starts the test binary again as a child.
 func Command(task, address string) *exec.Cmd {
 	c := exec.Command(os.Args[0])
-	c.Env = append(os.Environ(), ChildTask+"="+task, ChildAddress+"="+address)
+	c.Env = append(os.Environ(), ChildTask+"="+task, ChildAddress+"="+address, childCases+"="+strconv.Itoa(CrashCases))
 	return c
 }
 

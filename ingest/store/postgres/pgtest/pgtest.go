@@ -278,9 +278,11 @@ func (s *Server) Psql(t testing.TB, database, script string, environment ...stri
 
 // TryPsql is Psql where it may fail; the error has what was said.
 func (s *Server) TryPsql(database, script string, environment ...string) error {
-	psql, err := exec.LookPath("psql")
-	if err != nil {
-		return err
+	psql := filepath.Join(s.bin, "psql") // Debian's in the path is a script that looks for this one
+	if _, err := os.Stat(psql); err != nil {
+		if psql, err = exec.LookPath("psql"); err != nil {
+			return err
+		}
 	}
 	c := s.command(psql, "-X", "-q", "-d", s.Address(database), "-f", "-")
 	c.Env = append(os.Environ(), environment...)

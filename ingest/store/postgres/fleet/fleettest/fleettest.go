@@ -24,7 +24,7 @@ const (
 	Coordinator = "coordinator"
 )
 
-// Servers are three that run, or one in the place of three.
+// Servers are three that run, or one in the place of two.
 type Servers struct {
 	List   []*pgtest.Server
 	shares []string // the database of each
@@ -35,33 +35,26 @@ type Servers struct {
 func Start(t testing.TB, settings ...string) *Servers {
 	t.Helper()
 	s := &Servers{List: pgtest.StartSeveral(t, 3, settings...), shares: []string{Share, Share, Share}}
-	s.databases(t)
-	return s
-}
-
-// StartOne starts one server in the place of three: it has a database for each. To the
-// coordinator they are three servers, of which none can fail alone.
-func StartOne(t testing.TB) *Servers {
-	t.Helper()
-	one := pgtest.Start(t)
-	s := &Servers{List: []*pgtest.Server{one, one, one}, shares: []string{Share, Share + "2", Share + "3"}}
-	s.databases(t)
-	return s
-}
-
-func (s *Servers) databases(t testing.TB) {
-	t.Helper()
 	for i, one := range s.List {
 		one.Exec(t, "postgres", "CREATE DATABASE "+s.shares[i])
 	}
 	s.List[0].Exec(t, "postgres", "CREATE DATABASE "+Coordinator)
+	return s
+}
+
+// On takes one server that runs in the place of two: it has a database for each. To the
+// coordinator they are two servers, of which none can fail alone.
+func On(t testing.TB, one *pgtest.Server) *Servers {
+	t.Helper()
+	one.Exec(t, "postgres", "CREATE DATABASE "+Coordinator)
+	return &Servers{List: []*pgtest.Server{one, one}, shares: []string{one.Database(t), one.Database(t)}}
 }
 
 // Plan of a fleet in schemas of its own.
 func (s *Servers) Plan() *fleet.Plan {
 	p := &fleet.Plan{Schema: fmt.Sprintf("place%d", s.made.Add(1)), Partitions: 5}
-	for i, name := range []string{"one", "two", "three"} {
-		p.Servers = append(p.Servers, fleet.Server{Name: name, Host: "127.0.0.1", Port: s.List[i].Port, Database: s.shares[i]})
+	for i := range s.List {
+		p.Servers = append(p.Servers, fleet.Server{Name: []string{"one", "two", "three"}[i], Host: "127.0.0.1", Port: s.List[i].Port, Database: s.shares[i]})
 	}
 	return p
 }

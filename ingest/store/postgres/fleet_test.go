@@ -1,4 +1,4 @@
-package fleet_test
+package postgres_test
 
 import (
 	"context"
@@ -16,6 +16,7 @@ import (
 	"shortfall/ingest/store/postgres"
 	"shortfall/ingest/store/postgres/fleet"
 	"shortfall/ingest/store/postgres/fleet/fleettest"
+	"shortfall/ingest/store/postgres/pgtest"
 	"shortfall/ingest/store/sqlite"
 	"shortfall/ingest/store/sqlstore"
 	"shortfall/ingest/store/storetest"
@@ -27,23 +28,29 @@ var contract = storetest.Implementation{
 	Dear:   true,
 }
 
-// Of twenty cases every server has some, in the long form too: more only take longer.
-func init() { storetest.CrashCases = 20 }
+// Everyday a fleet is tried on the server of the other tests.
+func init() { postgres.FleetOnOneServer = testFleetOnOneServer }
 
-func TestMain(m *testing.M) {
-	if os.Getenv(storetest.ChildTask) != "" {
-		os.Exit(contract.Child())
-	}
-	os.Exit(m.Run())
+// testFleetOnOneServer: one server in the place of two keeps records, of which its databases
+// make the sums.
+func testFleetOnOneServer(t *testing.T, one *pgtest.Server) {
+	fewerCases(t)
+	testSumsAreMadeByTheServers(t, fleettest.On(t, one))
 }
 
-// TestFleet is what a fleet has of its own, everyday that records are kept and that
-// its servers make the sums, on one server in the place of three; the long form has all of it, and the contract of a store too.
+// fewerCases: of twenty cases every server has some, in the long form too; more only take longer.
+func fewerCases(t *testing.T) {
+	was := storetest.CrashCases
+	t.Cleanup(func() { storetest.CrashCases = was })
+	storetest.CrashCases = 20
+}
+
+// TestFleet is what a fleet has of its own, on three servers, and the contract of a store.
 func TestFleet(t *testing.T) {
 	if os.Getenv("SHORTFALL_LONG") == "" {
-		testSumsAreMadeByTheServers(t, fleettest.StartOne(t))
-		return
+		t.Skip("with SHORTFALL_LONG: starts three servers; everyday TestOnAServer/Fleet")
 	}
+	fewerCases(t)
 	s := fleettest.Start(t)
 	t.Run("SumsAreMadeByTheServers", func(t *testing.T) { testSumsAreMadeByTheServers(t, s) })
 	for name, test := range map[string]func(*testing.T, *fleettest.Servers){
@@ -166,7 +173,7 @@ func testShardIsNoDatabase(t *testing.T, s *fleettest.Servers) {
 // What the coordinator sends to its servers are sums of cases, one statement a partition.
 func testSumsAreMadeByTheServers(t *testing.T, s *fleettest.Servers) {
 	p := s.Plan()
-	p.Partitions = storetest.Everyday(4, 5)
+	p.Partitions = storetest.Everyday(2, 5)
 	db := open(t, s.Make(t, p))
 	b := storetest.Practice("first", storetest.CrashCases, storetest.Everyday(3, 20))
 	storetest.MustImport(t, db, b)

@@ -1,4 +1,4 @@
-package fleet_test
+package postgres_test
 
 import (
 	"context"

@@ -1,4 +1,4 @@
-package fleet_test
+package postgres_test
 
 import (
 	"context"
@@ -83,7 +83,7 @@ func testOlderIsBroughtOn(t *testing.T, s *fleettest.Servers) {
 		o, err := fleet.Upgrade(t.Context(), address)
 		require.NoError(t, err)
 		assert.Equal(t, version, o.From)
-		assert.Equal(t, []fleet.State{{"one", version}, {"three", version}, {"two", version}}, o.Servers)
+		assert.Equal(t, []fleet.State{{Name: "one", Version: version}, {Name: "three", Version: version}, {Name: "two", Version: version}}, o.Servers)
 		for range 2 {
 			brought(t, s, o.Scripts)
 		}
@@ -142,7 +142,7 @@ func testUpgradeDies(t *testing.T, s *fleettest.Servers) {
 	require.Error(t, <-failed)
 	o, err = fleet.Upgrade(t.Context(), address)
 	require.NoError(t, err)
-	assert.Equal(t, []fleet.State{{"one", 3}, {"three", 2}, {"two", 0}}, o.Servers, "two does not answer")
+	assert.Equal(t, []fleet.State{{Name: "one", Version: 3}, {Name: "three", Version: 2}, {Name: "two", Version: 0}}, o.Servers, "two does not answer")
 	s.List[1].Restart(t)
 	var n int
 	scan(t, address, "SELECT count(*) FROM movements", &n)
