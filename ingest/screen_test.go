@@ -1,10 +1,12 @@
 package ingest
 
 import (
+	"bytes"
 	"context"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -46,23 +48,28 @@ var hide = []struct {
 	}},
 }
 
-// small writes a workbook of one clean case, changed by a function.
-func small(t *testing.T, change func(*excelize.File) error) string {
-	t.Helper()
-	path := filepath.Join(t.TempDir(), "cases.xlsx")
-	out, err := os.Create(path)
-	require.NoError(t, err)
-	require.NoError(t, template.WriteDataset(out, &casebook.Dataset{
+// smallCase is a workbook of one clean case.
+var smallCase = sync.OnceValues(func() ([]byte, error) {
+	var out bytes.Buffer
+	err := template.WriteDataset(&out, &casebook.Dataset{
 		Cases:     []casebook.Case{{ID: "C-1", Clinician: "K1", Status: casebook.Completed, Start: casebook.NewMonth(2024, 3)}, {ID: "C-2", Status: casebook.Completed}},
 		Courses:   []casebook.Course{{Case: casebook.CaseKey{ID: "C-1"}, Number: 1}},
 		Movements: []casebook.Movement{{Case: casebook.CaseKey{ID: "C-1"}, Course: 1, Tooth: 43, Axis: casebook.Tip, Planned: -4, Achieved: casebook.Some(-3.0)}},
-	}, template.Meta{}))
-	require.NoError(t, out.Close())
-	f, err := excelize.OpenFile(path)
+	}, template.Meta{})
+	return out.Bytes(), err
+})
+
+// small writes a workbook of one clean case, changed by a function.
+func small(t *testing.T, change func(*excelize.File) error) string {
+	t.Helper()
+	clean, err := smallCase()
+	require.NoError(t, err)
+	f, err := excelize.OpenReader(bytes.NewReader(clean))
 	require.NoError(t, err)
 	defer f.Close()
 	require.NoError(t, change(f))
-	require.NoError(t, f.Save())
+	path := filepath.Join(t.TempDir(), "cases.xlsx")
+	require.NoError(t, f.SaveAs(path))
 	return path
 }
 

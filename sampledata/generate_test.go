@@ -2,6 +2,7 @@ package sampledata_test
 
 import (
 	"math"
+	"runtime/debug"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -10,6 +11,13 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
+
+// TestMain lets garbage stand longer than a program would: tests make much of it, and
+// collecting it was a third of their time.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 func TestSameSeedSamePractice(t *testing.T) {
 	a, truthA := sampledata.Generate(sampledata.Default(), 7)

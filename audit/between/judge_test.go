@@ -2,6 +2,7 @@ package between
 
 import (
 	"math"
+	"runtime/debug"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -12,6 +13,13 @@ import (
 	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
+
+// TestMain lets garbage stand longer than a program would: tests make much of it, and
+// collecting it was a third of their time.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // TestSharesOfTheLevel: a declared comparison takes half of the level, divided by its
 // looks, and leaves the directions the other half; undeclared they have it all, corrected

@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strconv"
 	"strings"
@@ -39,6 +40,7 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
+	debug.SetGCPercent(400) // tests make much garbage
 	os.Exit(m.Run())
 }
 
