@@ -115,3 +115,17 @@ func TestDiscreteLaws(t *testing.T) {
 		assert.InDelta(t, .3, dist.RegularisedBeta(x+1, 2, dist.BetaQuantile(.3, x+1, 2), 1-dist.BetaQuantile(.3, x+1, 2)), 1e-12)
 	}
 }
+
+// BenchmarkTQuantile sets quantiles that are kept (whole degrees of freedom, one level)
+// against those that are found anew.
+func BenchmarkTQuantile(b *testing.B) {
+	for name, part := range map[string]float64{"kept": 0, "anew": 0.5} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				for df := range 50 {
+					dist.TQuantile(0.975, float64(df+3)+part)
+				}
+			}
+		})
+	}
+}
