@@ -9,9 +9,9 @@ package memo
 
 import "sync"
 
-// most texts that are remembered; beyond it all are forgotten, so that a sheet of
+// Most texts that are remembered; beyond it all are forgotten, so that a sheet of
 // texts that never come again costs no more memory than this many.
-const most = 8192
+const Most = 8192
 
 // Memo is safe for concurrent use; its zero value is empty.
 type Memo[K comparable, V any] struct {
@@ -31,7 +31,7 @@ func (m *Memo[K, V]) Get(k K, find func(K) V) V {
 	v = find(k)
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.known == nil || len(m.known) >= most {
+	if m.known == nil || len(m.known) >= Most {
 		m.known = map[K]V{}
 	}
 	m.known[k] = v
@@ -42,7 +42,7 @@ func (m *Memo[K, V]) Get(k K, find func(K) V) V {
 // a sheet have: a look into a list and not into a map. It is for one goroutine.
 type Numbered[V any] struct {
 	find  func(text string) V
-	pages []*[page]numbered[V]
+	pages []*[Page]numbered[V]
 	free  int // pages that may still be made
 }
 
@@ -54,13 +54,13 @@ type numbered[V any] struct {
 // Numbers of the few texts of a column lie together, mostly: of the others no page is made. Of
 // a column of texts that never come again no more than so many are remembered.
 const (
-	page      = 1 << 8
-	mostPages = 1 << 10
+	Page      = 1 << 8
+	MostPages = 1 << 10
 )
 
 // ByNumber remembers what find gives.
 func ByNumber[V any](find func(text string) V) *Numbered[V] {
-	return &Numbered[V]{find: find, free: mostPages}
+	return &Numbered[V]{find: find, free: MostPages}
 }
 
 // Get gives what find gives for the text of a number, where that is not 0.
@@ -68,13 +68,13 @@ func (m *Numbered[V]) Get(number uint32, text string) V {
 	if number == 0 {
 		return m.find(text)
 	}
-	if at := int(number / page); at >= len(m.pages) || m.pages[at] == nil {
+	if at := int(number / Page); at >= len(m.pages) || m.pages[at] == nil {
 		if m.free == 0 {
 			return m.find(text)
 		}
 		m.add(at)
 	}
-	k := &m.pages[number/page][number%page]
+	k := &m.pages[number/Page][number%Page]
 	if !k.ok {
 		k.value, k.ok = m.find(text), true
 	}
@@ -83,8 +83,8 @@ func (m *Numbered[V]) Get(number uint32, text string) V {
 
 func (m *Numbered[V]) add(at int) {
 	if n := at + 1; n > len(m.pages) {
-		m.pages = append(m.pages, make([]*[page]numbered[V], n-len(m.pages))...)
+		m.pages = append(m.pages, make([]*[Page]numbered[V], n-len(m.pages))...)
 	}
-	m.pages[at] = new([page]numbered[V])
+	m.pages[at] = new([Page]numbered[V])
 	m.free--
 }

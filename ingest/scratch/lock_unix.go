@@ -13,13 +13,13 @@ import (
 // cannot lock leaves the folder for good at worst. It is locked under another name first:
 // a lock file that stands is a lock held.
 func hold(dir string) (*os.File, error) {
-	early := filepath.Join(dir, lockName+".new")
+	early := filepath.Join(dir, LockName+".new")
 	f, err := create(early)
 	if err != nil {
 		return nil, err
 	}
 	_ = syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
-	if err := os.Rename(early, filepath.Join(dir, lockName)); err != nil {
+	if err := os.Rename(early, filepath.Join(dir, LockName)); err != nil {
 		f.Close()
 		return nil, err
 	}

@@ -18,12 +18,13 @@ import (
 	"time"
 )
 
+// What folders for files that are not finished are called, and what holds them.
 const (
-	prefix   = ".shortfall-"
-	lockName = "lock"
-	// grace covers the moments between making a folder and locking it; only an
+	Prefix   = ".shortfall-"
+	LockName = "lock"
+	// Grace covers the moments between making a folder and locking it; only an
 	// older one without a lock can be a leftover.
-	grace = time.Minute
+	Grace = time.Minute
 )
 
 // Create writes a new file; one that exists is an error (fs.ErrExist).
@@ -165,7 +166,7 @@ func SyncFolder(dir string) {
 // Folder makes a private folder (mode 0700) that no other run removes until
 // release does.
 func Folder(parent string) (dir string, release func(), err error) {
-	dir, err = os.MkdirTemp(parent, prefix)
+	dir, err = os.MkdirTemp(parent, Prefix)
 	if err != nil {
 		return "", nil, err
 	}
@@ -202,7 +203,7 @@ func Abandon() {
 // Clean removes private folders of killed runs. One that is in use, or that
 // cannot be looked into, stays.
 func Clean(parent string) {
-	dirs, err := filepath.Glob(filepath.Join(escape(parent), prefix+"*"))
+	dirs, err := filepath.Glob(filepath.Join(escape(parent), Prefix+"*"))
 	if err != nil {
 		return
 	}
@@ -227,9 +228,9 @@ func escape(path string) string {
 
 // left reports a folder whose run has ended.
 func left(dir string, info fs.FileInfo) bool {
-	lock, err := os.OpenFile(filepath.Join(dir, lockName), os.O_RDWR, 0)
+	lock, err := os.OpenFile(filepath.Join(dir, LockName), os.O_RDWR, 0)
 	if err != nil {
-		return errors.Is(err, fs.ErrNotExist) && time.Since(info.ModTime()) > grace
+		return errors.Is(err, fs.ErrNotExist) && time.Since(info.ModTime()) > Grace
 	}
 	defer lock.Close()
 	return free(lock)

@@ -1,4 +1,4 @@
-package scratch
+package layout_test
 
 import (
 	"errors"
@@ -12,6 +12,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/scratch"
 )
 
 func text(s string) func(io.Writer) error {
@@ -28,8 +30,8 @@ func content(t *testing.T, path string) string {
 func TestCreateNeverReplaces(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "a")
-	require.NoError(t, Create(path, text("one")))
-	assert.ErrorIs(t, Create(path, text("two")), fs.ErrExist)
+	require.NoError(t, scratch.Create(path, text("one")))
+	assert.ErrorIs(t, scratch.Create(path, text("two")), fs.ErrExist)
 	assert.Equal(t, "one", content(t, path))
 	assert.Equal(t, 1, entries(t, dir))
 	if runtime.GOOS != "windows" {
@@ -48,11 +50,11 @@ func entries(t *testing.T, dir string) int {
 func TestReplaceIsWholeOrNothing(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "a")
-	require.NoError(t, Replace(path, text("one")))
+	require.NoError(t, scratch.Replace(path, text("one")))
 	broken := errors.New("the disk is full")
-	assert.ErrorIs(t, Replace(path, func(w io.Writer) error { _, _ = io.WriteString(w, "tw"); return broken }), broken)
+	assert.ErrorIs(t, scratch.Replace(path, func(w io.Writer) error { _, _ = io.WriteString(w, "tw"); return broken }), broken)
 	assert.Equal(t, "one", content(t, path))
-	assert.Panics(t, func() { _ = Replace(path, func(io.Writer) error { panic("x") }) })
+	assert.Panics(t, func() { _ = scratch.Replace(path, func(io.Writer) error { panic("x") }) })
 	assert.Equal(t, "one", content(t, path))
 	assert.Equal(t, 1, entries(t, dir))
 }
@@ -61,7 +63,7 @@ func TestReplaceIsWholeOrNothing(t *testing.T) {
 func TestSetIsPlacedWholeOrNotAtAll(t *testing.T) {
 	dir := t.TempDir()
 	at := func(name string) string { return filepath.Join(dir, name) }
-	stage := func(s *Set) {
+	stage := func(s *scratch.Set) {
 		t.Helper()
 		s.Folder(at("new"))
 		require.NoError(t, s.Replace(at("old"), text("two")))
@@ -69,8 +71,8 @@ func TestSetIsPlacedWholeOrNotAtAll(t *testing.T) {
 		require.NoError(t, s.Replace(at("new/a"), text("two")))
 		require.NoError(t, s.Create(at("last"), text("two")))
 	}
-	require.NoError(t, Replace(at("old"), text("one")))
-	var s Set
+	require.NoError(t, scratch.Replace(at("old"), text("one")))
+	var s scratch.Set
 	stage(&s)
 	require.NoError(t, os.WriteFile(at("last"), []byte("of somebody else"), 0o600))
 	failed, err := s.Place()
@@ -92,7 +94,7 @@ func TestSetIsPlacedWholeOrNotAtAll(t *testing.T) {
 		assert.Equal(t, "two", content(t, at(name)), name)
 	}
 	assert.Equal(t, 4, entries(t, dir))
-	assert.Error(t, Create(at("none/a"), text("one")), "a folder that was not named is not made")
+	assert.Error(t, scratch.Create(at("none/a"), text("one")), "a folder that was not named is not made")
 }
 
 func TestLinksAreWrittenThrough(t *testing.T) {
@@ -102,24 +104,24 @@ func TestLinksAreWrittenThrough(t *testing.T) {
 	if err := os.Symlink(filepath.Join("d", "real"), link); err != nil {
 		t.Skip("no symbolic links here")
 	}
-	require.NoError(t, Replace(link, text("one"))) // dangling
+	require.NoError(t, scratch.Replace(link, text("one"))) // dangling
 	assert.Equal(t, "one", content(t, target))
-	require.NoError(t, Replace(link, text("two")))
+	require.NoError(t, scratch.Replace(link, text("two")))
 	assert.Equal(t, "two", content(t, target))
 	info, err := os.Lstat(link)
 	require.NoError(t, err)
 	assert.NotZero(t, info.Mode()&fs.ModeSymlink)
 	round := filepath.Join(dir, "round")
 	require.NoError(t, os.Symlink("round", round))
-	assert.Error(t, Replace(round, text("x")))
+	assert.Error(t, scratch.Replace(round, text("x")))
 }
 
 func TestDeviceIsWrittenThrough(t *testing.T) {
 	if _, err := os.Stat("/dev/full"); err != nil {
 		t.Skip("no such device here")
 	}
-	assert.NoError(t, Replace("/dev/null", text("x")))
-	assert.Error(t, Replace("/dev/full", text("x")))
+	assert.NoError(t, scratch.Replace("/dev/null", text("x")))
+	assert.Error(t, scratch.Replace("/dev/full", text("x")))
 	info, err := os.Stat("/dev/null")
 	require.NoError(t, err)
 	assert.NotZero(t, info.Mode()&fs.ModeDevice)
@@ -132,21 +134,21 @@ func TestLeftoversAreRemoved(t *testing.T) {
 	if err := os.Mkdir(parent, 0o700); err != nil {
 		t.Skip("no such names here")
 	}
-	used, release, err := Folder(parent)
+	used, release, err := scratch.Folder(parent)
 	require.NoError(t, err)
 	defer release()
-	dead, _, err := Folder(parent)
+	dead, _, err := scratch.Folder(parent)
 	require.NoError(t, err)
 	// What a kill leaves: the lock file without its lock.
-	require.NoError(t, os.Remove(filepath.Join(dead, lockName)))
-	require.NoError(t, os.WriteFile(filepath.Join(dead, lockName), nil, 0o600))
-	bare := filepath.Join(parent, prefix+"bare")
+	require.NoError(t, os.Remove(filepath.Join(dead, scratch.LockName)))
+	require.NoError(t, os.WriteFile(filepath.Join(dead, scratch.LockName), nil, 0o600))
+	bare := filepath.Join(parent, scratch.Prefix+"bare")
 	require.NoError(t, os.Mkdir(bare, 0o700))
-	fresh := filepath.Join(parent, prefix+"fresh")
+	fresh := filepath.Join(parent, scratch.Prefix+"fresh")
 	require.NoError(t, os.Mkdir(fresh, 0o700))
-	old := time.Now().Add(-2 * grace)
+	old := time.Now().Add(-2 * scratch.Grace)
 	require.NoError(t, os.Chtimes(bare, old, old))
-	Clean(parent)
+	scratch.Clean(parent)
 	assert.DirExists(t, used)
 	assert.DirExists(t, fresh, "it may be about to be locked")
 	assert.NoDirExists(t, dead)
@@ -156,11 +158,11 @@ func TestLeftoversAreRemoved(t *testing.T) {
 // A run that is cut off takes with it what it has not put in place, and nothing else.
 func TestAbandonedFoldersAreRemoved(t *testing.T) {
 	parent := t.TempDir()
-	dir, release, err := Folder(parent)
+	dir, release, err := scratch.Folder(parent)
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "file"), []byte("half"), 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(parent, "whole"), nil, 0o600))
-	Abandon()
+	scratch.Abandon()
 	assert.NoDirExists(t, dir)
 	assert.FileExists(t, filepath.Join(parent, "whole"))
 	release()
@@ -172,7 +174,7 @@ func TestMadeUpFilesAreEmpty(t *testing.T) {
 	if _, err := os.Stat(log); err != nil {
 		t.Skip("no ", log)
 	}
-	data, err := Read(log, 1<<20)
+	data, err := scratch.Read(log, 1<<20)
 	assert.NoError(t, err)
 	assert.Empty(t, data)
 }

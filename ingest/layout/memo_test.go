@@ -1,4 +1,4 @@
-package memo
+package layout_test
 
 import (
 	"strconv"
@@ -6,27 +6,33 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/assert"
+
+	"shortfall/ingest/memo"
 )
 
-// TestFindsOnce, and never holds more than its bound.
+// TestFindsOnce: and never holds more than its bound.
 func TestFindsOnce(t *testing.T) {
-	var m Memo[string, int]
+	var m memo.Memo[string, int]
 	calls := 0
 	length := func(s string) int { calls++; return len(s) }
 	assert.Equal(t, 5, m.Get("tooth", length))
 	assert.Equal(t, 5, m.Get("tooth", length))
 	assert.Equal(t, 1, calls)
-	for i := range 3 * most {
-		m.Get(strconv.Itoa(i), length)
+	for range 2 {
+		for i := range memo.Most - 1 {
+			m.Get(strconv.Itoa(i), length)
+		}
+		assert.Equal(t, memo.Most, calls, "as many as that are remembered")
 	}
-	assert.LessOrEqual(t, len(m.known), most)
+	m.Get("one more", length)
 	assert.Equal(t, 5, m.Get("tooth", length))
+	assert.Equal(t, memo.Most+2, calls, "all are forgotten")
 }
 
 // What a text of a number gave is not asked again, and texts without a number are.
 func TestNumbered(t *testing.T) {
 	asked := map[string]int{}
-	m := ByNumber(func(s string) int { asked[s]++; return len(s) })
+	m := memo.ByNumber(func(s string) int { asked[s]++; return len(s) })
 	for range 3 {
 		for i, s := range []string{"none", "a", "", "long"} {
 			assert.Equal(t, len(s), m.Get(uint32(i*900), s))
@@ -38,21 +44,21 @@ func TestNumbered(t *testing.T) {
 // Beyond its pages nothing more is remembered, and everything is still found.
 func TestNumberedIsBounded(t *testing.T) {
 	asked := 0
-	m := ByNumber(func(s string) int { asked++; return len(s) })
+	m := memo.ByNumber(func(s string) int { asked++; return len(s) })
 	for range 2 {
-		for i := range uint32(mostPages + 3) {
-			assert.Equal(t, 3, m.Get(i*page+1, "abc"))
+		for i := range uint32(memo.MostPages + 3) {
+			assert.Equal(t, 3, m.Get(i*memo.Page+1, "abc"))
 		}
 	}
-	assert.Equal(t, mostPages+2*3, asked)
+	assert.Equal(t, memo.MostPages+2*3, asked)
 }
 
 // BenchmarkNumbered looks the words of a column up by their numbers, and by the texts.
 func BenchmarkNumbered(b *testing.B) {
 	words := []string{"rotation", "mesiodistal tip", "vertical", "buccolingual torque"}
 	find := func(s string) int { return len(s) }
-	var text Memo[string, int]
-	number := ByNumber(find)
+	var text memo.Memo[string, int]
+	number := memo.ByNumber(find)
 	var byNumber, byText time.Duration
 	for b.Loop() {
 		start := time.Now()
