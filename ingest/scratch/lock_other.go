@@ -9,7 +9,7 @@ import (
 )
 
 // hold needs no lock: a file that is open can be neither removed nor renamed here.
-func hold(dir string) (*os.File, error) { return create(filepath.Join(dir, lockName)) }
+func hold(dir string) (*os.File, error) { return create(filepath.Join(dir, LockName)) }
 
 // free lets the removal try; it fails where the run still has the file open.
 func free(f *os.File) bool {
