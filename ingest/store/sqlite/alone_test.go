@@ -2,8 +2,10 @@ package sqlite
 
 import (
 	"context"
+	"maps"
 	"math"
 	"os"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -159,12 +161,15 @@ func toSpoil() *casebook.Batch {
 
 // What the schema refuses is refused without a database too, and nothing is kept.
 func TestAloneHoldsToTheSchema(t *testing.T) {
-	for name, spoil := range spoilt {
+	for i, name := range slices.Sorted(maps.Keys(spoilt)) {
 		t.Run(name, func(t *testing.T) {
-			b := toSpoil()
+			spoil, b := spoilt[name], toSpoil()
 			spoil(b)
 			_, err := store.NewLone("a").Import(t.Context(), b, store.Choices{})
 			require.ErrorIs(t, err, store.ErrRefused)
+			if i%storetest.Everyday(4, 1) != 0 { // the schema by itself: TestContract/SchemaRefuses
+				return
+			}
 			b = toSpoil()
 			spoil(b)
 			storetest.SameAlone(t, temp(t), b, store.Choices{})

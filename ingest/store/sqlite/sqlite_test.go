@@ -167,14 +167,14 @@ func TestWaitsWhileSomethingHappens(t *testing.T) {
 	db, err := Open(context.Background(), path)
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
-	shorten(t, 600*time.Millisecond)
+	shorten(t, 400*time.Millisecond)
 	busy, err := sql.Open("sqlite", path)
 	require.NoError(t, err)
 	defer busy.Close()
 	busy.SetMaxOpenConns(1)
 	_, err = busy.Exec("BEGIN EXCLUSIVE")
 	require.NoError(t, err)
-	held := 3 * patience
+	held := time.Duration(storetest.Everyday(2, 3)) * patience
 	go func() {
 		for start := time.Now(); time.Since(start) < held; time.Sleep(patience / 10) {
 			_ = os.Chtimes(path, time.Time{}, time.Now())

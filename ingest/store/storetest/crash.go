@@ -239,6 +239,9 @@ func (im Implementation) killed(t *testing.T, task string, before, after state, 
 // testKilledErasure kills the erasure of a file, which touches every table: it is
 // whole or gone.
 func (im Implementation) testKilledErasure(t *testing.T) {
+	if HowOften() == 1 {
+		t.Skip("with SHORTFALL_LONG; everyday KilledImport")
+	}
 	if err := startsAgain(); err != nil {
 		t.Skip("the test binary cannot be started again here:", err)
 	}
@@ -292,6 +295,9 @@ func (im Implementation) testTwoImportsAtOnce(t *testing.T) {
 }
 
 func (im Implementation) testSameFileTwiceAtOnce(t *testing.T) {
+	if !long && !*Damage {
+		t.Skip("with SHORTFALL_LONG; everyday TwoImportsAtOnce")
+	}
 	for range Times(1, 20) {
 		address := im.Address(t)
 		both(t, address, ImportFirst, ImportFirst)
