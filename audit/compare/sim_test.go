@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"runtime"
+	"runtime/debug"
 	"slices"
 	"strconv"
 	"strings"
@@ -24,6 +25,13 @@ import (
 	"shortfall/audit/stats/prop"
 	"shortfall/ingest/casebook"
 )
+
+// TestMain lets garbage stand longer than a program would: tests make much of it, and
+// collecting it was a fifth of their time.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // cells makes the Data of each direction of initial courses, styles clinician-
 // designed against software-suggested.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"runtime/debug"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -13,6 +14,13 @@ import (
 	"shortfall/audit/stats/internal/statstest"
 	"shortfall/audit/stats/robust"
 )
+
+// TestMain lets garbage stand longer than a program would: tests make much of it, and
+// collecting it was a fifth of their time.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // styleData invents cases whose style is chosen by case (half of them) or by
 // tooth, with outcomes correlated within a case by icc; the true difference is
