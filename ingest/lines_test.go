@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -11,6 +12,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/rules"
 )
 
 // Every physical line of a text is read, rejected or blank, whatever ends it: by
@@ -80,6 +84,9 @@ func TestHopelessSheetIsGivenUp(t *testing.T) {
 	good := "C-0,1,43,rotation,12,8,none\n"
 	_, err := read(bad...)
 	require.ErrorContains(t, err, fmt.Sprintf("none of the first %d rows could be read", hopeless))
+	stopped, ok := errors.AsType[casebook.Problem](err)
+	require.True(t, ok, "%v", err)
+	assert.Equal(t, string(rules.FileStopped), stopped.Rule, "the rest was not looked at")
 	few := often(hopeless - 1)
 	_, err = read(bad[:few]...)
 	require.ErrorContains(t, err, fmt.Sprintf("none of the %d rows could be read", few))
