@@ -26,9 +26,11 @@ func TestLevelsAreThoseOfTheVerdict(t *testing.T) {
 			levels func([]float64, float64) []float64
 		}{{decide.Holm, decide.HolmLevels}, {decide.BenjaminiHochberg, decide.BenjaminiHochbergLevels}} {
 			got := f.levels(p, .05)
-			called := func(q []float64) (n int) {
-				for _, v := range f.adjust(q) {
-					n += oneIf(v < .05)
+			others := func(q []float64, i int) (n int) { // that are called beside the i-th
+				for k, v := range f.adjust(q) {
+					if k != i && v < .05 {
+						n++
+					}
 				}
 				return n
 			}
@@ -38,23 +40,16 @@ func TestLevelsAreThoseOfTheVerdict(t *testing.T) {
 					continue
 				}
 				q := append([]float64(nil), p...)
-				before := called(p) - oneIf(f.adjust(p)[i] < .05)
+				before := others(p, i)
 				q[i] = level * (1 - 1e-9)
-				if n := called(q); n-oneIf(f.adjust(q)[i] < .05) == before { // the others stand
+				if others(q, i) == before { // they stand
 					assert.Less(t, f.adjust(q)[i], .05, "%v %d", p, i)
 				}
 				q[i] = level * (1 + 1e-9)
-				if n := called(q); n-oneIf(f.adjust(q)[i] < .05) == before {
+				if others(q, i) == before {
 					assert.GreaterOrEqual(t, f.adjust(q)[i], .05, "%v %d", p, i)
 				}
 			}
 		}
 	}
-}
-
-func oneIf(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
