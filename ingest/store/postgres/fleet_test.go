@@ -173,9 +173,9 @@ func testShardIsNoDatabase(t *testing.T, s *fleettest.Servers) {
 // What the coordinator sends to its servers are sums of cases, one statement a partition.
 func testSumsAreMadeByTheServers(t *testing.T, s *fleettest.Servers) {
 	p := s.Plan()
-	p.Partitions = storetest.Everyday(2, 5)
+	p.Partitions = storetest.Everyday(5, 2)
 	db := open(t, s.Make(t, p))
-	b := storetest.Practice("first", storetest.CrashCases, storetest.Everyday(3, 20))
+	b := storetest.Practice("first", storetest.CrashCases, storetest.Everyday(20, 3))
 	storetest.MustImport(t, db, b)
 	assert.Len(t, storetest.MustLoad(t, db).Movements, len(b.Movements))
 	plan, err := db.PlanOfSums(context.Background())

@@ -24,7 +24,7 @@ func practiceAt(t *testing.T, path string, cases int) *casebook.Dataset {
 	db, err := Open(context.Background(), path)
 	require.NoError(t, err)
 	defer db.Close()
-	storetest.MustImport(t, db, storetest.Practice(fmt.Sprint(cases), cases, storetest.Everyday(5, 20)))
+	storetest.MustImport(t, db, storetest.Practice(fmt.Sprint(cases), cases, storetest.Everyday(20, 5)))
 	return storetest.MustLoad(t, db)
 }
 
@@ -142,7 +142,7 @@ func TestRestore(t *testing.T) {
 	assert.Equal(t, old, loadAt(t, path))
 	assert.Equal(t, now, loadAt(t, aside))
 	assert.Equal(t, old, storetest.MustLoad(t, window), "who has it open sees the copy")
-	storetest.MustImport(t, window, other(storetest.Practice("more", 60, storetest.Everyday(5, 20))))
+	storetest.MustImport(t, window, other(storetest.Practice("more", 60, storetest.Everyday(20, 5))))
 	assert.Len(t, loadAt(t, path).Cases, 80, "and writes into the restored database")
 	still, err := os.ReadFile(copied)
 	require.NoError(t, err)

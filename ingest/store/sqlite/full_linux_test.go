@@ -27,8 +27,8 @@ func mountSmall(t *testing.T, options string) string {
 }
 
 func TestDiskFull(t *testing.T) {
-	teeth := storetest.Everyday(4, 20)
-	path := filepath.Join(mountSmall(t, fmt.Sprintf("size=%dk", storetest.Everyday(330, 2048))), "clinic.db")
+	teeth := storetest.Everyday(20, 4)
+	path := filepath.Join(mountSmall(t, fmt.Sprintf("size=%dk", storetest.Everyday(2048, 330))), "clinic.db")
 	ctx := context.Background()
 	db, err := Open(ctx, path)
 	require.NoError(t, err)
@@ -51,13 +51,13 @@ func TestDiskFullAnywhere(t *testing.T) {
 	full, fits := 0, 0
 	n := storetest.Times(3, 60)
 	for i := range n {
-		dir := mountSmall(t, fmt.Sprintf("size=%dk", 260+i*storetest.Everyday(400, 1400)/n))
+		dir := mountSmall(t, fmt.Sprintf("size=%dk", 260+i*storetest.Everyday(1400, 400)/n))
 		path := filepath.Join(dir, "clinic.db")
 		db, err := Open(ctx, path)
 		require.NoError(t, err)
 		storetest.MustImport(t, db, storetest.Practice("small", 5, 10))
 		before := storetest.MustLoad(t, db)
-		_, err = db.Import(ctx, other(storetest.Practice("large", 90, storetest.Everyday(6, 20))), store.Choices{})
+		_, err = db.Import(ctx, other(storetest.Practice("large", 90, storetest.Everyday(20, 6))), store.Choices{})
 		if err == nil {
 			fits++
 			require.Equal(t, 95, len(storetest.MustLoad(t, db).Cases))
@@ -77,7 +77,7 @@ func TestDiskFullAnywhere(t *testing.T) {
 // none leaves the database as it was.
 func TestDiskFullOfCopies(t *testing.T) {
 	ctx := context.Background()
-	dir := mountSmall(t, fmt.Sprintf("size=%dk", storetest.Everyday(520, 1500)))
+	dir := mountSmall(t, fmt.Sprintf("size=%dk", storetest.Everyday(1500, 520)))
 	path, copied := filepath.Join(dir, "clinic.db"), filepath.Join(t.TempDir(), "copy.backup")
 	large := practiceAt(t, path, 100)
 	practiceAt(t, copied, 110)

@@ -257,7 +257,7 @@ func TestTempIsWholeAfterAnInterruption(t *testing.T) {
 		ctx, stop := context.WithTimeout(t.Context(), length)
 		defer stop()
 		begun := time.Now()
-		_, err = db.Import(ctx, storetest.Practice("b", storetest.Everyday(25, 80), 20), store.Choices{Practice: "Q"})
+		_, err = db.Import(ctx, storetest.Practice("b", storetest.Everyday(80, 25), 20), store.Choices{Practice: "Q"})
 		if took = time.Since(begun); err != nil {
 			require.ErrorIs(t, err, context.DeadlineExceeded)
 			assert.Len(t, storetest.MustLoad(t, db).Cases, 20)
@@ -268,7 +268,7 @@ func TestTempIsWholeAfterAnInterruption(t *testing.T) {
 	whole, err := within(time.Hour)
 	require.NoError(t, err)
 	interrupted := 0
-	for part := 0.9; interrupted < storetest.Everyday(1, 2); part *= 0.8 { // it writes most of the time, and at last comes what interrupts it
+	for part := 0.9; interrupted < storetest.Everyday(2, 1); part *= 0.8 { // it writes most of the time, and at last comes what interrupts it
 		if _, err := within(time.Duration(part * float64(whole))); err != nil {
 			interrupted++
 		}

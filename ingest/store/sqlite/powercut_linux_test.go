@@ -54,14 +54,14 @@ func TestPowerCuts(t *testing.T) {
 		cuts = append(cuts, rng.IntN(done))
 	}
 	for _, cut := range cuts {
-		for _, keep := range []float64{0, 0.5, 1}[:storetest.Everyday(2, 3)] {
+		for _, keep := range []float64{0, 0.5, 1}[:storetest.Everyday(3, 2)] {
 			d := replay(before, ops[:cut], func() bool { return rng.Float64() < keep })
 			outcomes[stateAfter(t, d)]++
 		}
 	}
 	assert.Positive(t, outcomes["none"])
 	assert.Zero(t, outcomes["part"], "%v", outcomes)
-	for i := range storetest.Everyday(2, 6) {
+	for i := range storetest.Everyday(6, 2) {
 		d := replay(before, ops[:done], func() bool { return i > 0 && rng.IntN(2) == 0 })
 		assert.Equal(t, "all", stateAfter(t, d), "a reported import lasts")
 	}

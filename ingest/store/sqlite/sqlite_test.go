@@ -174,7 +174,7 @@ func TestWaitsWhileSomethingHappens(t *testing.T) {
 	busy.SetMaxOpenConns(1)
 	_, err = busy.Exec("BEGIN EXCLUSIVE")
 	require.NoError(t, err)
-	held := time.Duration(storetest.Everyday(2, 3)) * patience
+	held := time.Duration(storetest.Everyday(3, 2)) * patience
 	go func() {
 		for start := time.Now(); time.Since(start) < held; time.Sleep(patience / 10) {
 			_ = os.Chtimes(path, time.Time{}, time.Now())

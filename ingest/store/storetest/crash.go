@@ -34,8 +34,8 @@ func Times(short, long int) int {
 	return short
 }
 
-// Everyday is how many of something a test takes: few, or all of them in its long form.
-func Everyday(few, all int) int {
+// Everyday is how many of something a test takes: all of them in its long form, else few.
+func Everyday(all, few int) int {
 	if long {
 		return all
 	}
@@ -98,7 +98,7 @@ func Command(task, address string) *exec.Cmd {
 type state struct{ files, earlierVersions, cases, movements, history int }
 
 // CrashCases is how many cases the first file of a CrashBatch has; the second has twice as many.
-var CrashCases = Everyday(10, 60)
+var CrashCases = Everyday(60, 10)
 
 // crashTeeth is how many movements each of the two courses of these cases has.
 const crashTeeth = 20
@@ -309,7 +309,7 @@ func (im Implementation) testSameFileTwiceAtOnce(t *testing.T) {
 // A cancelled import (Ctrl-C) gives the context's error and keeps nothing. One that is over
 // before it is cancelled is cancelled sooner.
 func (im Implementation) testCancelledImport(t *testing.T) {
-	b := Practice("long", Everyday(40, 400), 20)
+	b := Practice("long", Everyday(400, 40), 20)
 	for after := 20 * time.Millisecond; ; after /= 2 {
 		db := im.Create(t)
 		ctx, cancel := context.WithTimeout(t.Context(), after)

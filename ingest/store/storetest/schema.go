@@ -150,7 +150,7 @@ func (im Implementation) testSchemaIsBroughtOnOnce(t *testing.T) {
 	address, before := im.older(t)
 	back := im.next(t, false)
 	var all sync.WaitGroup
-	several := Everyday(2, 4)
+	several := Everyday(4, 2)
 	opened, errs := make([]store.Store, several), make([]error, several)
 	for i := range opened {
 		all.Go(func() { opened[i], errs[i] = im.Open(t.Context(), address) })
@@ -179,7 +179,7 @@ func (im Implementation) testReadersSeeOneMoment(t *testing.T) {
 	require.NoError(t, err)
 	defer reader.Close()
 	var ids []string
-	for i := range Everyday(100, 400) {
+	for i := range Everyday(400, 100) {
 		ids = append(ids, fmt.Sprintf("Z-%03d", i))
 	}
 	done := make(chan error, 1)
