@@ -64,20 +64,16 @@ func (s *Servers) Make(t testing.TB, p *fleet.Plan) string {
 	t.Helper()
 	scripts, err := fleet.Scripts(p)
 	require.NoError(t, err)
-	shares, failed := s.List, make(chan error, len(s.List))
-	run := func(i int) error {
-		return s.List[i].TryPsql(s.shares[i], scripts[i].Text, "SHORTFALL_SHARD_PASSWORD="+Password)
-	}
-	if s.List[0] == s.List[1] { // one after another, as each makes the role where there is none
-		shares = nil
-		for i := range s.List {
-			require.NoError(t, run(i))
+	failed := make(chan error, len(s.List))
+	for i, one := range s.List {
+		run := func() { failed <- one.TryPsql(s.shares[i], scripts[i].Text, "SHORTFALL_SHARD_PASSWORD="+Password) }
+		if s.List[0] == s.List[1] { // one after another, as each makes the role where there is none
+			run()
+		} else {
+			go run()
 		}
 	}
-	for i := range shares {
-		go func() { failed <- run(i) }()
-	}
-	for range shares {
+	for range s.List {
 		require.NoError(t, <-failed)
 	}
 	s.List[0].Psql(t, Coordinator, scripts[len(s.List)].Text, "SHORTFALL_SHARD_PASSWORD="+Password)
