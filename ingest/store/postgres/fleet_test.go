@@ -2,7 +2,6 @@ package postgres_test
 
 import (
 	"context"
-	"os"
 	"strings"
 	"testing"
 
@@ -47,7 +46,7 @@ func fewerCases(t *testing.T) {
 
 // TestFleet is what a fleet has of its own, on three servers, and the contract of a store.
 func TestFleet(t *testing.T) {
-	if os.Getenv("SHORTFALL_LONG") == "" {
+	if !storetest.Long {
 		t.Skip("with SHORTFALL_LONG: starts three servers; everyday TestOnAServer/Fleet")
 	}
 	fewerCases(t)

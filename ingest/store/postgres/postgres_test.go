@@ -64,9 +64,6 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-// long reports whether tests are asked for all of what everyday they do a part of.
-var long = os.Getenv("SHORTFALL_LONG") != ""
-
 // server is one with a database of our tables, and one for which roles.sql was run, to copy:
 // quicker than to make them. Everyday both are the database that every server has, used as it is.
 type server struct {
@@ -76,13 +73,13 @@ type server struct {
 
 func start(t *testing.T) *server {
 	s := &server{pgtest.Start(t), "postgres", "postgres"}
-	if long {
+	if storetest.Long {
 		s.tables = s.Database(t)
 	}
 	db, err := Open(t.Context(), s.Address(s.tables))
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
-	if long {
+	if storetest.Long {
 		s.roles = s.Copy(t, s.tables)
 	}
 	roles(t, s.Server, s.roles)
@@ -91,7 +88,7 @@ func start(t *testing.T) *server {
 
 // anew names a copy of a database; everyday it is the one of all tests, which open empties.
 func (s *server) anew(t testing.TB, database string) string {
-	if !long {
+	if !storetest.Long {
 		return database
 	}
 	return s.Copy(t, database)
@@ -99,7 +96,7 @@ func (s *server) anew(t testing.TB, database string) string {
 
 // place opens an empty database of our tables as the owner.
 func (s *server) place(t *testing.T) *DB {
-	if long {
+	if storetest.Long {
 		return open(t, s.Empty())
 	}
 	return emptied(t, s.Address(s.tables))
@@ -143,7 +140,7 @@ func TestOnAServer(t *testing.T) {
 		{"Change", testChange}, // last: everyday it leaves the one database changed
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if beside := rare[c.name]; beside != "" && !long {
+			if beside := rare[c.name]; beside != "" && !storetest.Long {
 				t.Skip("with SHORTFALL_LONG; everyday " + beside)
 			}
 			c.test(t, s)
@@ -155,7 +152,7 @@ func TestOnAServer(t *testing.T) {
 var FleetOnOneServer func(*testing.T, *pgtest.Server)
 
 func testFleet(t *testing.T, s *server) {
-	if long {
+	if storetest.Long {
 		t.Skip("TestFleet has three servers")
 	}
 	FleetOnOneServer(t, s.Server)
@@ -212,7 +209,7 @@ func testChange(t *testing.T, s *server) {
 	open(t, s.AddressOf("eve", name))
 	_, err = open(t, s.Address(name)).sql.ExecContext(t.Context(), "UPDATE cases SET seen = 'perhaps'")
 	require.ErrorContains(t, err, "cases_seen_check")
-	if !long { // each open of an empty place runs the changes that there are
+	if !storetest.Long { // each open of an empty place runs the changes that there are
 		return
 	}
 	_, err = open(t, s.Empty()).sql.ExecContext(t.Context(), "UPDATE cases SET seen = 'yes'")

@@ -4,7 +4,6 @@ import (
 	"context"
 	"maps"
 	"math"
-	"os"
 	"slices"
 	"testing"
 
@@ -150,7 +149,7 @@ var spoilt = map[string]func(*casebook.Batch){
 // toSpoil is a file with a row of every kind; in the long form with every word too.
 func toSpoil() *casebook.Batch {
 	b := storetest.Every()
-	if os.Getenv("SHORTFALL_LONG") != "" {
+	if storetest.Long {
 		return b
 	}
 	few := storetest.Practice("few", 2, 2)

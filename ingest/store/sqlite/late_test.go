@@ -32,7 +32,7 @@ func TestLateLookFindsTheSame(t *testing.T) {
 	found := 0
 	path := filepath.Join(t.TempDir(), "clinic.db")
 	step := 6 * page // everyday every sixth, in the long form each
-	if os.Getenv("SHORTFALL_LONG") != "" {
+	if storetest.Long {
 		step = page
 	}
 	for at := page; at < len(whole); at += step { // the first is looked at by whatever opens it

@@ -139,7 +139,7 @@ func TestMigrationsFromEveryVersion(t *testing.T) {
 	fresh := create(t)
 	want := schema(t, fresh)
 	for version := range len(migrations) {
-		if version%3 > 0 && version < len(migrations)-1 && os.Getenv("SHORTFALL_LONG") == "" {
+		if version%3 > 0 && version < len(migrations)-1 && !storetest.Long {
 			continue // everyday every third, and the last
 		}
 		path := filepath.Join(t.TempDir(), "old.db")

@@ -15,8 +15,8 @@ import (
 	"shortfall/ingest/store"
 )
 
-// long reports whether tests are asked for all of what everyday they do a part of.
-var long = os.Getenv("SHORTFALL_LONG") != ""
+// Long reports whether tests are asked for all of what everyday they do a part of.
+var Long = os.Getenv("SHORTFALL_LONG") != ""
 
 // Implementation is what the contract needs to know of one.
 type Implementation struct {
@@ -89,7 +89,7 @@ var byItself = []string{
 
 // Run runs the contract. Its length is that of the list of it.
 func (im Implementation) Run(t *testing.T) {
-	if im.Empty != nil && !long {
+	if im.Empty != nil && !Long {
 		im.shared = &sharing{t: t}
 	}
 	for _, c := range []struct {
@@ -151,7 +151,7 @@ func (im Implementation) Run(t *testing.T) {
 		{"FingerprintTellsChanges", im.testFingerprintTellsChanges},
 		{"SumsAreThoseOfTheMovements", im.testSumsAreThoseOfTheMovements},
 	} {
-		if im.Decided && !long && !slices.Contains(byItself, c.name) {
+		if im.Decided && !Long && !slices.Contains(byItself, c.name) {
 			continue
 		}
 		t.Run(c.name, c.run)

@@ -36,7 +36,7 @@ func Times(short, long int) int {
 
 // Everyday is how many of something a test takes: all of them in its long form, else few.
 func Everyday(all, few int) int {
-	if long {
+	if Long {
 		return all
 	}
 	return few
@@ -164,13 +164,13 @@ func (im Implementation) testKilledImport(t *testing.T) {
 	}
 	before, after := states()
 	whole := im.withFirst(t)
-	if long { // everyday what is killed tells the same
+	if Long { // everyday what is killed tells the same
 		require.Equal(t, before, im.stateOf(t, whole))
 	}
 	start := time.Now()
 	require.NoError(t, Command(ImportSecond, whole).Run())
 	length := time.Since(start)
-	if long {
+	if Long {
 		require.Equal(t, after, im.stateOf(t, whole))
 	}
 	im.killAll(t, ImportSecond, before, after, length, im.kills())
@@ -197,7 +197,7 @@ func HowOften() int {
 		return 200
 	case *Kills > 0:
 		return *Kills
-	case long:
+	case Long:
 		return 15
 	}
 	return 1
@@ -295,7 +295,7 @@ func (im Implementation) testTwoImportsAtOnce(t *testing.T) {
 }
 
 func (im Implementation) testSameFileTwiceAtOnce(t *testing.T) {
-	if !long && !*Damage {
+	if !Long && !*Damage {
 		t.Skip("with SHORTFALL_LONG; everyday TwoImportsAtOnce")
 	}
 	for range Times(1, 20) {

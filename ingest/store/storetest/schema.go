@@ -75,7 +75,7 @@ func Same(t testing.TB, want, got []string) {
 func Equal(t *testing.T, a, b store.Store) {
 	t.Helper()
 	batches := []*casebook.Batch{Every(), CrashBatch(ImportFirst), CrashBatch(ImportSecond)}
-	if !long {
+	if !Long {
 		batches = append([]*casebook.Batch{Every()}, corrected()...)
 	}
 	for _, batch := range batches {
@@ -158,7 +158,7 @@ func (im Implementation) testSchemaIsBroughtOnOnce(t *testing.T) {
 	all.Wait()
 	for i, db := range opened {
 		require.NoError(t, errs[i])
-		if i == 0 || long {
+		if i == 0 || Long {
 			Same(t, before, Kept(t, db))
 		}
 		require.NoError(t, db.Close())
